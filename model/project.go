@@ -1,0 +1,218 @@
+package model
+
+import "tallywire/model/finding"
+
+// Project is everything the user said, each value with where it was said.
+// Readers make it; Plan works on it.
+type Project struct {
+	Name     string
+	Number   string
+	Issue    string
+	Date     string
+	Author   string
+	Building string // short mark used in object names; "" none
+	Inputs   []Input
+	// Sheets are the tables of the equipment lists in order; a later list
+	// revises an earlier one.
+	Sheets []Sheet
+	// Against are the other trades' documents, for crosscheck.
+	Against []Document
+	// Overrides are what the project file says of single tags, by tag.
+	Overrides []EquipmentOverride
+	Settings  Settings
+	// DeviceTypes, and the raw records of schemes, roles and other subjects
+	// that the user added, go to the library through its own door.
+	DeviceTypes []DeviceType
+	Library     []LibraryFile
+	Devices     []DeviceOverride
+	Circuits    []CircuitOverride
+	Interlocks  []Interlock
+	Panels      []Panel
+	Controllers []ControllerModel // the user's own catalogue; empty: the built-in one
+	Prices      []Price
+	Exceptions  []Exception
+	// Findings are what the readers could not make out.
+	Findings []finding.Finding
+}
+
+// Input is a file that the project was read from.
+type Input struct {
+	File   string `json:"file"` // relative to the input's folder, forward slashes
+	Name   string `json:"name"` // Mechanical fan schedule
+	Issue  string `json:"issue"`
+	Role   string `json:"role"` // equipment list, addendum, project, electrical schedule ...
+	SHA256 string `json:"sha256"`
+}
+
+// Document is another trade's list for crosscheck.
+type Document struct {
+	Input  Input
+	Sheets []Sheet
+}
+
+// EquipmentOverride is what the project file says of one tag. A nil field says
+// nothing. Add makes the tag if no list has it; Remove takes it out.
+type EquipmentOverride struct {
+	Tag    string
+	Add    bool
+	Remove bool
+	Values map[string]Text // by field name, as if typed in a list column of that name
+	Where  *Where
+}
+
+// DeviceOverride states the type or limits of one device of the plan.
+type DeviceOverride struct {
+	ID        string
+	Type      string // "" unchanged
+	Terminals []Terminal
+	Where     *Where
+}
+
+// CircuitOverride replaces a hook-up's circuit, adds one, or states its conductor.
+type CircuitOverride struct {
+	Circuit Circuit
+	Remove  bool
+	Where   *Where
+}
+
+// LibraryFile is a user's own library file: subject (schemes, roles, hookups,
+// headings ...) and text.
+type LibraryFile struct {
+	Subject string
+	File    string
+	Text    []byte
+}
+
+// Interlock is one edge: what From does makes To do.
+type Interlock struct {
+	From       string `json:"from"` // tag, or event such as fire-zone-1
+	To         string `json:"to"`
+	Signal     string `json:"signal"` // status, command, damper-end-switch, ...
+	Action     string `json:"action"` // start, stop, permit, full-speed, off
+	Hard       *bool  `json:"hard"`   // by circuit; false by sequence; nil not stated
+	Energise   *bool  `json:"energise_to_act"`
+	Supervised *bool  `json:"supervised"`
+	Owner      string `json:"owner"`
+	Reason     string `json:"reason"`
+	Where      *Where `json:"where"`
+}
+
+// Exception is a deliberate departure: a code that does not count for a
+// subject, with the reason.
+type Exception struct {
+	Code    string `json:"code"`
+	Subject string `json:"subject"`
+	Reason  string `json:"reason"`
+	Where   *Where `json:"where"`
+}
+
+// Price replaces a placeholder price, in whole cents.
+type Price struct {
+	Item  string
+	Cents int64
+	Where *Where
+}
+
+// Settings are the owner's conventions and the project's limits. The zero
+// value of a field means its default, which the pass that uses it states.
+type Settings struct {
+	Units    string           `json:"units"` // ip, si
+	Naming   NamingSettings   `json:"naming"`
+	Alarms   AlarmSettings    `json:"alarms"`
+	Wiring   WiringSettings   `json:"wiring"`
+	Landing  LandingSettings  `json:"landing"`
+	Derive   DeriveSettings   `json:"derive"`
+	Fire     FireSettings     `json:"fire"`
+	Compare  CompareSettings  `json:"compare"`
+	Codes    CodeSettings     `json:"codes"`
+	Defaults DefaultSettings  `json:"defaults"`
+	Workbook WorkbookSettings `json:"workbook"`
+}
+
+// NamingSettings shape object names and instance numbers. Pattern uses
+// {building} {system} {equipment} {role} and separators.
+type NamingSettings struct {
+	Pattern       string            `json:"pattern"`
+	Allowed       string            `json:"allowed"` // characters besides letters and digits
+	MaxLength     int               `json:"max_length"`
+	Abbreviations map[string]string `json:"abbreviations"` // role → short form
+	Instances     string            `json:"instances"`     // per-type, per-equipment, vendor (left empty)
+	FirstInstance int               `json:"first_instance"`
+}
+
+// AlarmSettings: Edition picks the fan alarm timing: 2021, 2024-parallel, 2024-serial.
+type AlarmSettings struct {
+	Edition    string         `json:"edition"`
+	FanFailure string         `json:"fan_failure"` // value: an object of its own; feedback: intrinsic on the output
+	StartDelay *float64       `json:"start_delay_s"`
+	StopDelay  *float64       `json:"stop_delay_s"`
+	Classes    map[string]int `json:"classes"` // level → notification class
+}
+
+// WiringSettings are the defaults of conductors and supplies.
+type WiringSettings struct {
+	LengthFt     *float64 `json:"length_ft"`
+	ControlAWG   int      `json:"control_awg"`
+	SupplyLoad   *float64 `json:"supply_load"`     // share of a supply that may be used, 0.8
+	ControlVolts string   `json:"control_voltage"` // 24 V ac unless said
+}
+
+// LandingSettings govern spare and grouping.
+type LandingSettings struct {
+	SpareShare        *float64 `json:"spare_share"`
+	SpareOne          *bool    `json:"spare_at_least_one"`
+	Together          string   `json:"together"` // hard, soft, loose
+	SplitPenaltyCents *int64   `json:"split_penalty_cents"`
+	Effort            string   `json:"effort"` // quick, fast, exact
+	MaxPoints         int      `json:"max_points_per_controller"`
+}
+
+// DeriveSettings switch points on and off.
+type DeriveSettings struct {
+	Software   *bool               `json:"software_points"`
+	Optional   []string            `json:"optional"`    // optional roles wanted
+	Without    []string            `json:"without"`     // roles not wanted
+	StateTexts map[string][]string `json:"state_texts"` // role → texts
+}
+
+// FireSettings are what the project says of its fire system.
+type FireSettings struct {
+	Volts           *Interval `json:"override_volts"` // what the fire trade puts on an override input
+	Current         string    `json:"override_current"`
+	Supervised      *bool     `json:"supervised"`
+	EnergiseToAct   *bool     `json:"energise_to_act"`
+	ResponseSeconds *float64  `json:"response_limit_s"`
+	DefaultResponse string    `json:"default_response"`
+}
+
+// CompareSettings are the tolerances of crosscheck, shares of the larger value.
+type CompareSettings struct {
+	Airflow  *float64 `json:"airflow"`
+	Pressure *float64 `json:"pressure"`
+	Power    *float64 `json:"power"`
+	Current  *float64 `json:"current"`
+}
+
+// CodeSettings turn code reminders off, by rule id.
+type CodeSettings struct {
+	Off         []string          `json:"off"`
+	Edition     map[string]string `json:"edition"`
+	Storeys     *int              `json:"storeys"`
+	ClimateZone string            `json:"climate_zone"`
+}
+
+// DefaultSettings are assumptions the user makes for the whole list.
+type DefaultSettings struct {
+	Kind        string    `json:"kind"`
+	Scheme      string    `json:"scheme"`
+	Control     string    `json:"control"`
+	Service     string    `json:"service"` // 120/1/60
+	DamperVolts *Interval `json:"damper_volts"`
+}
+
+// WorkbookSettings choose columns and sheets.
+type WorkbookSettings struct {
+	Columns    []string `json:"columns"`
+	OwnColumns []string `json:"own_columns"`
+	Paper      string   `json:"paper"` // letter, a4
+}

@@ -1,0 +1,25 @@
+// Package library holds every built-in fact of the trade as data with its
+// source: one folder a subject, each record validated by the schema of that
+// name. It decides nothing. Users add or replace records by files of the same
+// form.
+package library
+
+import "tallywire/model"
+
+// Library is what is in force: the built-in records with the user's own laid
+// over them. It is read only once loaded. Each subject has a file of its own
+// in this package that declares its record type, its look-ups and its loader.
+type Library struct {
+}
+
+// Load reads the library with the user's own files laid over it. An error
+// names file, line and column.
+func Load(own []model.LibraryFile) (*Library, error) {
+	l := &Library{}
+	for _, subject := range []func([]model.LibraryFile) error{} {
+		if err := subject(own); err != nil {
+			return nil, err
+		}
+	}
+	return l, nil
+}

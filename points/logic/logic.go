@@ -1,0 +1,4 @@
+// Package logic proves who may start and stop each fan.
+package logic
+
+import _ "github.com/crillab/gophersat/solver"

@@ -1,0 +1,470 @@
+// Package schemas is the only door for YAML, JSON and the schemas that
+// describe them: it validates an authored file, decodes it strictly and knows
+// the line and column of every value. JSON is read as the YAML it is.
+package schemas
+
+import (
+	"bytes"
+	"embed"
+	"encoding/json"
+	"errors"
+	"fmt"
+	"io/fs"
+	"math"
+	"path"
+	"slices"
+	"strconv"
+	"strings"
+	"sync"
+
+	"github.com/santhosh-tekuri/jsonschema/v5"
+	"go.yaml.in/yaml/v3"
+
+	"tallywire/model/finding"
+)
+
+//go:embed *.schema.json
+var files embed.FS
+
+// Fault is one thing wrong with an authored file.
+type Fault struct {
+	Where   finding.Where
+	Message string // what is wrong and what is allowed
+	Nearest string // the nearest good word, "" none
+}
+
+// Faults is the error of a file that cannot be read or breaks its schema.
+type Faults []Fault
+
+// Error prints one line a fault: file:line:column: message; did you mean …?
+func (f Faults) Error() string {
+	lines := make([]string, len(f))
+	for i, one := range f {
+		lines[i] = one.Where.String() + ": " + one.Message
+		if one.Nearest != "" {
+			lines[i] += fmt.Sprintf("; did you mean %q?", one.Nearest)
+		}
+	}
+	return strings.Join(lines, "\n")
+}
+
+// Document is a parsed file whose values keep their places.
+type Document struct {
+	File string
+	root *yaml.Node
+}
+
+// Parse reads YAML or JSON. A syntax error comes back as Faults.
+func Parse(file string, data []byte) (*Document, error) {
+	var doc yaml.Node
+	if err := yaml.Unmarshal(data, &doc); err != nil {
+		return nil, Faults{syntaxFault(file, err)}
+	}
+	d := &Document{File: file, root: &yaml.Node{Kind: yaml.MappingNode, Tag: "!!map", Line: 1, Column: 1}}
+	if len(doc.Content) > 0 {
+		d.root = doc.Content[0]
+	}
+	if f := d.duplicateKeys(d.root); len(f) > 0 {
+		return nil, f
+	}
+	return d, nil
+}
+
+func syntaxFault(file string, err error) Fault {
+	text := strings.TrimPrefix(err.Error(), "yaml: ")
+	f := Fault{Where: finding.Where{File: file}, Message: text}
+	if rest, ok := strings.CutPrefix(text, "line "); ok {
+		if number, message, ok := strings.Cut(rest, ": "); ok {
+			if line, err := strconv.Atoi(number); err == nil {
+				f.Where.Line, f.Message = line, message
+			}
+		}
+	}
+	f.Message = "cannot be read as YAML or JSON: " + f.Message
+	return f
+}
+
+// duplicateKeys refuses a key that stands twice in one mapping.
+func (d *Document) duplicateKeys(n *yaml.Node) Faults {
+	var out Faults
+	if n.Kind == yaml.MappingNode {
+		first := map[string]int{}
+		for i := 0; i+1 < len(n.Content); i += 2 {
+			k := n.Content[i]
+			if line, dup := first[k.Value]; dup {
+				out = append(out, Fault{Where: d.at(k), Message: fmt.Sprintf("%q stands here a second time (first on line %d)", k.Value, line)})
+			}
+			first[k.Value] = k.Line
+		}
+	}
+	for _, c := range n.Content {
+		out = append(out, d.duplicateKeys(c)...)
+	}
+	return out
+}
+
+func (d *Document) at(n *yaml.Node) finding.Where {
+	return finding.Where{File: d.File, Line: n.Line, Column: n.Column}
+}
+
+// Where returns the place of the value at a path of keys and indices ("0");
+// the nearest parent that exists if the value itself does not.
+func (d *Document) Where(path ...string) finding.Where {
+	n := d.root
+	for _, step := range path {
+		next := child(n, step)
+		if next == nil {
+			break
+		}
+		n = next
+	}
+	return d.at(n)
+}
+
+func child(n *yaml.Node, step string) *yaml.Node {
+	if n.Kind == yaml.AliasNode {
+		n = n.Alias
+	}
+	switch n.Kind {
+	case yaml.MappingNode:
+		for i := 0; i+1 < len(n.Content); i += 2 {
+			if n.Content[i].Value == step {
+				return n.Content[i+1]
+			}
+		}
+	case yaml.SequenceNode:
+		if i, err := strconv.Atoi(step); err == nil && i >= 0 && i < len(n.Content) {
+			return n.Content[i]
+		}
+	}
+	return nil
+}
+
+// key returns the key node of a mapping, for faults about the key itself.
+func key(n *yaml.Node, name string) *yaml.Node {
+	for i := 0; n.Kind == yaml.MappingNode && i+1 < len(n.Content); i += 2 {
+		if n.Content[i].Value == name {
+			return n.Content[i]
+		}
+	}
+	return n
+}
+
+// Into decodes the document into a Go value by its json tags; a key without a
+// field is a fault.
+func (d *Document) Into(v any) error {
+	value, faults := d.plain(d.root)
+	if len(faults) > 0 {
+		return faults
+	}
+	text, err := json.Marshal(value)
+	if err != nil {
+		return Faults{{Where: finding.Where{File: d.File}, Message: err.Error()}}
+	}
+	dec := json.NewDecoder(bytes.NewReader(text))
+	dec.DisallowUnknownFields()
+	if err := dec.Decode(v); err != nil {
+		return Faults{{Where: finding.Where{File: d.File}, Message: strings.TrimPrefix(err.Error(), "json: ")}}
+	}
+	return nil
+}
+
+// Keys lists the keys of the mapping at a path in the order written.
+func (d *Document) Keys(path ...string) []string {
+	n := d.root
+	for _, step := range path {
+		if n = child(n, step); n == nil {
+			return nil
+		}
+	}
+	var out []string
+	for i := 0; n.Kind == yaml.MappingNode && i+1 < len(n.Content); i += 2 {
+		out = append(out, n.Content[i].Value)
+	}
+	return out
+}
+
+// Read parses, validates against the schema of that name ("project") and
+// decodes a file.
+func Read(schema, file string, data []byte, into any) (*Document, error) {
+	d, err := Parse(file, data)
+	if err != nil {
+		return nil, err
+	}
+	if err := d.Validate(schema); err != nil {
+		return d, err
+	}
+	return d, d.Into(into)
+}
+
+// Validate holds the document against a schema of this folder.
+func (d *Document) Validate(schema string) error {
+	s, err := compiled(schema)
+	if err != nil {
+		return err
+	}
+	value, faults := d.plain(d.root)
+	if len(faults) > 0 {
+		return faults
+	}
+	err = s.Validate(value)
+	var broken *jsonschema.ValidationError
+	if !errors.As(err, &broken) {
+		return err
+	}
+	return d.faults(broken)
+}
+
+// ValidateJSON holds a JSON document of our own making against a schema.
+func ValidateJSON(schema string, data []byte) error {
+	d, err := Parse(schema+".json", data)
+	if err != nil {
+		return err
+	}
+	return d.Validate(schema)
+}
+
+// plain turns nodes into what the validator works on.
+func (d *Document) plain(n *yaml.Node) (any, Faults) {
+	switch n.Kind {
+	case yaml.AliasNode:
+		return d.plain(n.Alias)
+	case yaml.MappingNode:
+		out := map[string]any{}
+		var faults Faults
+		for i := 0; i+1 < len(n.Content); i += 2 {
+			v, f := d.plain(n.Content[i+1])
+			out[n.Content[i].Value], faults = v, append(faults, f...)
+		}
+		return out, faults
+	case yaml.SequenceNode:
+		out := make([]any, 0, len(n.Content))
+		var faults Faults
+		for _, c := range n.Content {
+			v, f := d.plain(c)
+			out, faults = append(out, v), append(faults, f...)
+		}
+		return out, faults
+	}
+	return d.scalar(n)
+}
+
+func (d *Document) scalar(n *yaml.Node) (any, Faults) {
+	if n.Tag == "!!timestamp" { // a date is text to us
+		return n.Value, nil
+	}
+	var v any
+	if err := n.Decode(&v); err != nil {
+		return nil, Faults{{Where: d.at(n), Message: strings.TrimPrefix(err.Error(), "yaml: ")}}
+	}
+	switch t := v.(type) {
+	case int:
+		return json.Number(strconv.Itoa(t)), nil
+	case int64, uint64:
+		return json.Number(fmt.Sprint(t)), nil
+	case float64:
+		if math.IsNaN(t) || math.IsInf(t, 0) {
+			return nil, Faults{{Where: d.at(n), Message: n.Value + " is not a number that can be used"}}
+		}
+		return json.Number(strconv.FormatFloat(t, 'g', -1, 64)), nil
+	}
+	return v, nil
+}
+
+var (
+	compileOnce sync.Mutex
+	compiledBy  = map[string]*jsonschema.Schema{}
+)
+
+// compiled returns a schema, compiled once. Schemas may refer to each other by
+// file name.
+func compiled(name string) (*jsonschema.Schema, error) {
+	compileOnce.Lock()
+	defer compileOnce.Unlock()
+	if s, ok := compiledBy[name]; ok {
+		return s, nil
+	}
+	c := jsonschema.NewCompiler()
+	c.ExtractAnnotations = false
+	c.LoadURL = nil
+	names, err := fs.Glob(files, "*.schema.json")
+	if err != nil {
+		return nil, err
+	}
+	for _, file := range names {
+		text, err := files.ReadFile(file)
+		if err != nil {
+			return nil, err
+		}
+		if err := c.AddResource(file, bytes.NewReader(text)); err != nil {
+			return nil, fmt.Errorf("schema %s: %w", file, err)
+		}
+	}
+	s, err := c.Compile(name + ".schema.json")
+	if err != nil {
+		return nil, fmt.Errorf("schema %s: %w", name, err)
+	}
+	compiledBy[name] = s
+	return s, nil
+}
+
+// Names lists the schemas.
+func Names() []string {
+	names, _ := fs.Glob(files, "*.schema.json") // the pattern is constant and good
+	for i, n := range names {
+		names[i] = strings.TrimSuffix(path.Base(n), ".schema.json")
+	}
+	return names
+}
+
+// faults turns the validator's tree of causes into lines that a person can use.
+func (d *Document) faults(e *jsonschema.ValidationError) Faults {
+	var out Faults
+	for _, leaf := range leaves(e) {
+		n, trail := d.find(leaf.InstanceLocation)
+		out = append(out, d.explain(leaf, n, trail)...)
+	}
+	slices.SortStableFunc(out, func(a, b Fault) int { return a.Where.Compare(b.Where) })
+	return slices.CompactFunc(out, func(a, b Fault) bool { return a == b })
+}
+
+// leaves returns the causes that say something; of several alternatives the
+// one that got furthest into the document.
+func leaves(e *jsonschema.ValidationError) []*jsonschema.ValidationError {
+	if len(e.Causes) == 0 {
+		return []*jsonschema.ValidationError{e}
+	}
+	last := path.Base(e.KeywordLocation)
+	if last == "anyOf" || last == "oneOf" {
+		best, depth := e.Causes[0], -1
+		for _, c := range e.Causes {
+			for _, l := range leaves(c) {
+				if n := strings.Count(l.InstanceLocation, "/"); n > depth {
+					best, depth = c, n
+				}
+			}
+		}
+		if depth <= strings.Count(e.InstanceLocation, "/") {
+			return []*jsonschema.ValidationError{e}
+		}
+		return leaves(best)
+	}
+	var out []*jsonschema.ValidationError
+	for _, c := range e.Causes {
+		out = append(out, leaves(c)...)
+	}
+	return out
+}
+
+func (d *Document) find(pointer string) (*yaml.Node, []string) {
+	n := d.root
+	var trail []string
+	for _, step := range strings.Split(strings.TrimPrefix(pointer, "/"), "/") {
+		if step == "" {
+			continue
+		}
+		step = strings.NewReplacer("~1", "/", "~0", "~").Replace(step)
+		next := child(n, step)
+		if next == nil {
+			break
+		}
+		n, trail = next, append(trail, step)
+	}
+	return n, trail
+}
+
+// explain words one broken rule.
+func (d *Document) explain(e *jsonschema.ValidationError, n *yaml.Node, trail []string) Faults {
+	name := strings.Join(trail, ".")
+	if name == "" {
+		name = "the file"
+	}
+	rule := path.Base(e.KeywordLocation)
+	switch rule {
+	case "additionalProperties":
+		allowed := propertiesOf(e)
+		var out Faults
+		for _, bad := range quoted(e.Message) {
+			f := Fault{Where: d.at(key(n, bad)), Message: fmt.Sprintf("%q is not known here", bad)}
+			if len(allowed) > 0 {
+				f.Message += "; allowed: " + strings.Join(allowed, ", ")
+				f.Nearest = finding.Nearest(bad, allowed)
+			}
+			out = append(out, f)
+		}
+		return out
+	case "required":
+		return Faults{{Where: d.at(n), Message: name + " lacks " + strings.Join(quoted(e.Message), ", ")}}
+	case "enum":
+		allowed := quoted(e.Message)
+		return Faults{{Where: d.at(n), Message: fmt.Sprintf("%s: %q is not one of %s", name, n.Value, strings.Join(allowed, ", ")), Nearest: finding.Nearest(n.Value, allowed)}}
+	}
+	return Faults{{Where: d.at(n), Message: fmt.Sprintf("%s: %s", name, wording(rule, e.Message, n))}}
+}
+
+func wording(rule, message string, n *yaml.Node) string {
+	written := ""
+	if n.Kind == yaml.ScalarNode {
+		written = fmt.Sprintf("%q ", n.Value)
+	}
+	switch rule {
+	case "anyOf", "oneOf":
+		return written + "has none of the forms allowed here"
+	case "type":
+		return strings.Replace(message, "expected", written+"should be", 1)
+	}
+	return written + message
+}
+
+// propertiesOf reads the names a schema object allows, for the suggestion.
+func propertiesOf(e *jsonschema.ValidationError) []string {
+	file, pointer, _ := strings.Cut(e.AbsoluteKeywordLocation, "#")
+	text, err := files.ReadFile(path.Base(file))
+	if err != nil {
+		return nil
+	}
+	var node any
+	if json.Unmarshal(text, &node) != nil {
+		return nil
+	}
+	steps := strings.Split(strings.Trim(path.Dir(pointer), "/"), "/")
+	for _, s := range steps {
+		switch t := node.(type) {
+		case map[string]any:
+			if s != "" && s != "." {
+				node = t[s]
+			}
+		case []any:
+			i, err := strconv.Atoi(s)
+			if err != nil || i >= len(t) {
+				return nil
+			}
+			node = t[i]
+		}
+	}
+	object, _ := node.(map[string]any)
+	props, _ := object["properties"].(map[string]any)
+	names := make([]string, 0, len(props))
+	for name := range props {
+		names = append(names, name)
+	}
+	slices.Sort(names)
+	return names
+}
+
+// quoted returns the words a validator message puts in quotes.
+func quoted(message string) []string {
+	var out []string
+	for {
+		i := strings.IndexAny(message, `'"`)
+		if i < 0 {
+			return out
+		}
+		j := strings.IndexByte(message[i+1:], message[i])
+		if j < 0 {
+			return out
+		}
+		out = append(out, message[i+1:i+1+j])
+		message = message[i+2+j:]
+	}
+}
