@@ -42,14 +42,25 @@ type Terminal struct {
 	// Current is "ac", "dc" or "ac/dc": what the terminal gives or takes.
 	Current string `json:"current"`
 
-	// Volts: rated range of use. Driving voltage or supply: what it delivers.
-	// Contact: up to what it may switch. Accepting: what it may be given.
+	// Volts: rated range of use. Supply or wet output: what it delivers at full
+	// load; a transformer that also states Regulation is taken as 95 to 105 % of
+	// Volts (its primary within ANSI C84.1 range A) and rises by Regulation when
+	// unloaded. Contact, solid-state, transistor: up to what it may switch (the
+	// upper end counts). Accepting: what it may be given; a voltage-sense input
+	// or coil without On is guaranteed on from the lower end.
 	Volts *Interval `json:"volts"`
-	// Absolute says that Volts are absolute limits, not a nominal range that
-	// carries -10/+10 %.
+	// Absolute says that Volts are absolute limits. Without it Volts are a
+	// nominal range that carries -10/+10 %, on the giving side and on the
+	// accepting side alike: an actuator good for 24 V +/-20 % states
+	// [19.2, 28.8] and Absolute; an input of 12-120 V accepts 10.8 to 132 V.
 	Absolute bool `json:"absolute"`
 
 	// Contacts and solid-state outputs.
+	//
+	// Leakage (A, off state, at the highest voltage it may switch) or Snubber
+	// (F, across the output) tells what a solid-state or transistor output lets
+	// through when off; a plain contact lets nothing through and needs neither.
+	// A wet output states OffVolts, 0 where a contact makes it.
 	Form      string       `json:"form"` // normally-open, normally-closed, changeover
 	Ratings   []LoadRating `json:"ratings"`
 	PilotDuty []string     `json:"pilot_duty"` // B300, R300
@@ -58,10 +69,12 @@ type Terminal struct {
 	Snubber   *float64     `json:"snubber_f"`
 	Holding   *float64     `json:"holding_a"`
 	OnDrop    *float64     `json:"on_drop_v"`
+	OffVolts  *float64     `json:"off_v"`
 	Sinking   *bool        `json:"sinking"`
 	Follows   string       `json:"follows"` // what a contact follows: command, motor-current, airflow, position, trip, mode
 
-	// Inputs.
+	// Inputs. A voltage-sense input or coil takes Running if given, else the
+	// current of On, else volts over Impedance, else what its InputClass says.
 	Wetting    *Wetting   `json:"wetting"`     // contact-sense: what it wets with
 	On         *Threshold `json:"on"`          // voltage-sense, coil: guaranteed on at or above
 	Off        *Threshold `json:"off"`         // guaranteed off at or below
@@ -69,7 +82,10 @@ type Terminal struct {
 	Impedance  *Interval  `json:"impedance_ohm"`
 	Burden     *Interval  `json:"burden_ohm"`
 
-	// Loads: coils and powered devices.
+	// Loads: coils and powered devices. VA counts at the middle of Volts; a coil
+	// without Inrush is unknown against an AC pilot-duty rating; a power input
+	// without Inrush is taken to draw Running only when its Rectifier is "none"
+	// and it is no motor, so give it.
 	Running *Load `json:"running"`
 	Inrush  *Load `json:"inrush"`
 
@@ -80,21 +96,34 @@ type Terminal struct {
 	SourceOhm    *float64   `json:"source_ohm"`
 	MaxCurrent   *float64   `json:"max_current_a"` // what an analog voltage output can give
 	MaxLoop      *Interval  `json:"max_loop_ohm"`  // what a current source can drive
-	LoopPower    string     `json:"loop_power"`    // source: gives loop power; sink: needs it; none: passive
-	LoopVolts    *Interval  `json:"loop_v"`
-	LiftOff      *float64   `json:"lift_off_v"` // least volts a two-wire transmitter needs
-	Action       string     `json:"action"`     // direct, reverse
-	FailValue    *float64   `json:"fail_value"` // % on wire break
+	// LoopPower: source gives loop power, sink needs it (a two-wire
+	// transmitter), none is passive (a receiver, a burden only). An output that
+	// drives the current itself (CO, four-wire transmitter) is a source.
+	LoopPower string    `json:"loop_power"`
+	LoopVolts *Interval `json:"loop_v"`
+	LiftOff   *float64  `json:"lift_off_v"` // least volts a two-wire transmitter needs
+	Action    string    `json:"action"`     // direct, reverse
+	FailValue *float64  `json:"fail_value"` // % on wire break
 
 	// Supplies.
 	Capacity   *float64 `json:"capacity_va"`
 	MaxAmps    *float64 `json:"max_a"`
 	ClassTwo   *bool    `json:"class_2"`    // listed or marked Class 2
 	Regulation *float64 `json:"regulation"` // share, no-load rise
-	Rectifier  string   `json:"rectifier"`  // power inputs: half-wave, full-wave, none; "" unknown
-	Earthed    *bool    `json:"earthed"`
-	Phases     []int    `json:"phases"`  // mains power inputs: phases accepted
-	Neutral    *bool    `json:"neutral"` // line to neutral needed
+	// Rectifier of a power input: half-wave (its AC common lead is the device's
+	// signal common, group Common), full-wave (a bridge: Common floats one diode
+	// below either lead), none (coil, triac-switched or isolated load); "" unknown.
+	Rectifier string `json:"rectifier"`
+	// Earthed: of a supply, one secondary lead is tied to earth (EarthLead, "x2"
+	// if empty); of any other terminal, its common is tied to earth in the device.
+	Earthed   *bool    `json:"earthed"`
+	EarthLead string   `json:"earth_lead"` // x1 or x2; "" is x2
+	PhaseDeg  *float64 `json:"phase_deg"`  // of the secondary against the building's phase A; nil unknown
+	// PrimaryToGround is the primary's voltage to ground (NEC 250.20(A)).
+	PrimaryToGround *float64 `json:"primary_to_ground_v"`
+	ParallelListed  *bool    `json:"parallel_listed"` // listed for paralleling (NEC 725.121(B))
+	Phases          []int    `json:"phases"`          // mains power inputs: phases accepted
+	Neutral         *bool    `json:"neutral"`         // line to neutral needed
 
 	// Bus.
 	UnitLoad *float64 `json:"unit_load"`
@@ -185,9 +214,13 @@ type Device struct {
 
 // End is one end of a circuit: a terminal of a device. An end whose Device is
 // "" is the controller side of a point that has not been landed yet.
+//
+// Reversed is for power inputs: the device's common lead (x2) sits on the
+// supply's x1, as when the two wires of a 24 V AC feed are swapped.
 type End struct {
 	Device   string `json:"device"`
 	Terminal string `json:"terminal"`
+	Reversed bool   `json:"reversed"`
 }
 
 // Open reports whether the end waits for a landing.
@@ -201,7 +234,9 @@ func (e End) String() string {
 	return e.Device + ":" + e.Terminal
 }
 
-// Conductor is the wire of a circuit, one way.
+// Conductor is the wire of a circuit; LengthFt is one way, TempC is the
+// conductor's own temperature (0 is not stated: 75 °C is taken, the warm end of
+// NEC chapter 9 table 8). Gauge 0 is not stated.
 type Conductor struct {
 	Gauge    int      `json:"gauge_awg"`
 	LengthFt *float64 `json:"length_ft"`
@@ -215,6 +250,12 @@ type Conductor struct {
 // Circuit is one driving terminal, one or more accepting terminals, at most
 // one supply terminal, and a conductor. Every electrical check is made on a
 // circuit or on the circuits that share a terminal, a supply or a common.
+//
+// A switch (contact, solid-state, transistor) in Drive has its source of
+// voltage in Supply; a dry input needs none. A wet output, or a supply that
+// feeds a load directly, stands in Drive and leaves Supply nil. Loop power of
+// a 4-20 mA circuit that neither end gives stands in Supply. Mains feeds have
+// Purpose "mains" and the branch circuit as a supply terminal in Drive.
 type Circuit struct {
 	ID        string    `json:"id"`
 	Equipment string    `json:"equipment"`
