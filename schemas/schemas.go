@@ -468,3 +468,46 @@ func quoted(message string) []string {
 		message = message[i+2+j:]
 	}
 }
+
+// Text returns the value at a path as YAML, the way the author wrote it.
+func (d *Document) Text(path ...string) string {
+	n := d.root
+	for _, step := range path {
+		if n = child(n, step); n == nil {
+			return ""
+		}
+	}
+	text, err := yaml.Marshal(n)
+	if err != nil {
+		return ""
+	}
+	return string(text)
+}
+
+// Scalar returns the text of the value at a path, "" if it is none.
+func (d *Document) Scalar(path ...string) string {
+	n := d.root
+	for _, step := range path {
+		if n = child(n, step); n == nil {
+			return ""
+		}
+	}
+	if n.Kind != yaml.ScalarNode {
+		return ""
+	}
+	return n.Value
+}
+
+// Len returns how many items the list at a path has.
+func (d *Document) Len(path ...string) int {
+	n := d.root
+	for _, step := range path {
+		if n = child(n, step); n == nil {
+			return 0
+		}
+	}
+	if n.Kind != yaml.SequenceNode {
+		return 0
+	}
+	return len(n.Content)
+}

@@ -1,0 +1,78 @@
+package main
+
+import (
+	"github.com/urfave/cli/v2"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points"
+	"tallywire/points/library"
+)
+
+// work is a planned input.
+type work struct {
+	*input
+	library *library.Library
+	plan    *model.Plan
+}
+
+// planInput reads the INPUT of a command and plans it.
+func planInput(c *cli.Context) (*work, error) {
+	path, err := oneInput(c)
+	if err != nil {
+		return nil, err
+	}
+	return planPath(path, points.Options{ApplyFixes: c.Bool("apply-fixes")})
+}
+
+func planPath(path string, opts points.Options) (*work, error) {
+	in, err := readInput(path)
+	if err != nil {
+		return nil, err
+	}
+	lib, err := library.Load(in.project.Library)
+	if err != nil {
+		return nil, asInput(err)
+	}
+	plan, err := points.Plan(lib, in.project, opts)
+	if err != nil {
+		return nil, asInput(err)
+	}
+	return &work{in, lib, plan}, nil
+}
+
+// strictFlag and its neighbours stand on several commands.
+func strictFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "strict", Usage: "exit 1 on any fault and on anything that cannot be told"}
+}
+
+func jsonFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "json", Usage: "print the answer as one JSON document"}
+}
+
+func applyFixesFlag() cli.Flag {
+	return &cli.BoolFlag{Name: "apply-fixes", Usage: "plan with the interposers that make failing circuits work"}
+}
+
+// cannotTell counts the circuits whose verdict is unknown and the findings
+// that wait for an answer.
+func cannotTell(p *model.Plan) int {
+	n := 0
+	for _, c := range p.Circuits {
+		if c.Verdict == model.Unknown {
+			n++
+		}
+	}
+	return n
+}
+
+// refuse is the outcome under --strict and check.
+func refuse(p *model.Plan, strict bool, faultsCount bool) error {
+	if faultsCount && finding.Count(p.Findings, finding.Fault) > 0 {
+		return errNo
+	}
+	if strict && (finding.Count(p.Findings, finding.Fault) > 0 || cannotTell(p) > 0) {
+		return errNo
+	}
+	return nil
+}
