@@ -10,13 +10,15 @@ import "tallywire/model"
 // over them. It is read only once loaded. Each subject has a file of its own
 // in this package that declares its record type, its look-ups and its loader.
 type Library struct {
+	Ratings    *Ratings
+	Conductors *Conductors
 }
 
 // Load reads the library with the user's own files laid over it. An error
 // names file, line and column.
 func Load(own []model.LibraryFile) (*Library, error) {
 	l := &Library{}
-	for _, subject := range []func([]model.LibraryFile) error{} {
+	for _, subject := range []func([]model.LibraryFile) error{l.readRatings, l.readConductors} {
 		if err := subject(own); err != nil {
 			return nil, err
 		}
