@@ -1,0 +1,97 @@
+// Package points plans: it calls the passes in order and hands each what it
+// needs. The order of the passes is Plan, on one screen.
+package points
+
+import (
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/bid"
+	"tallywire/points/circuit"
+	"tallywire/points/crosscheck"
+	"tallywire/points/derive"
+	"tallywire/points/hookup"
+	"tallywire/points/intake"
+	"tallywire/points/landing"
+	"tallywire/points/library"
+	"tallywire/points/logic"
+)
+
+// Options are what a command asks of a plan besides the project.
+type Options struct {
+	ApplyFixes bool        // plan with the interposers that make failing circuits work
+	Previous   *model.Plan // an issued plan whose landings stay where they can
+}
+
+// Plan turns a project into its plan. The error is a file-level one: a list
+// that cannot be used at all. Everything else that is wrong, unknown or
+// assumed is a finding of the plan.
+func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, error) {
+	equipment, read, err := intake.Read(lib, p)
+	if err != nil {
+		return nil, err
+	}
+	plan := &model.Plan{SchemaVersion: model.SchemaVersion, Settings: p.Settings, Project: head(p), Equipment: equipment}
+	plan.Findings = append(append(plan.Findings, p.Findings...), read...)
+
+	derived := derive.Derive(lib, p, equipment)
+	plan.Points, plan.Alarms, plan.Responsibility = derived.Points, derived.Alarms, derived.Responsibility
+	plan.Findings = append(plan.Findings, derived.Findings...)
+
+	joined := hookup.Connect(lib, p, equipment, plan.Points)
+	plan.Devices, plan.Circuits, plan.Cables, plan.Supplies = joined.Devices, joined.Circuits, joined.Cables, joined.Supplies
+	plan.Findings = append(plan.Findings, joined.Findings...)
+
+	land(lib, p, plan)
+	prove(lib, p, plan, opts)
+
+	shown := logic.Prove(lib, p, equipment, plan.Devices, plan.Circuits, plan.Points, plan.Alarms)
+	plan.TruthTables, plan.CauseEffect, plan.Sequences = shown.TruthTables, shown.CauseEffect, shown.Sequences
+	plan.Tests, plan.Interlocks = shown.Tests, shown.Interlocks
+	plan.Findings = append(plan.Findings, shown.Findings...)
+
+	compareAgainst(lib, p, plan)
+	plan.Counts = bid.Count(plan.Equipment, plan.Points, plan.Alarms)
+	plan.Cautions = cautions(plan)
+	plan.Findings = settle(p, plan.Findings)
+	return plan, nil
+}
+
+// head is the project as printed.
+func head(p *model.Project) model.ProjectHead {
+	return model.ProjectHead{Name: p.Name, Number: p.Number, Issue: p.Issue, Date: p.Date, Author: p.Author, Inputs: p.Inputs}
+}
+
+// settle takes out what the project declares as deliberate, says so with the
+// reason, and orders and gathers the rest.
+func settle(p *model.Project, found []finding.Finding) []finding.Finding {
+	var kept []finding.Finding
+	used := make([]bool, len(p.Exceptions))
+	for _, f := range found {
+		i := exceptionFor(p.Exceptions, f)
+		if i < 0 {
+			kept = append(kept, f)
+			continue
+		}
+		used[i] = true
+		e := p.Exceptions[i]
+		kept = append(kept, finding.Finding{Code: "exception", Severity: finding.Note, Subject: f.Subject, Where: e.Where,
+			Message: "the project accepts " + f.Code + ": " + e.Reason, Source: "project file"})
+	}
+	for i, e := range p.Exceptions {
+		if !used[i] {
+			kept = append(kept, finding.Finding{Code: "unused-exception", Severity: finding.Note, Subject: e.Subject, Where: e.Where,
+				Message: "the project accepts " + e.Code + ", which is not found there", Fix: "take the exception out, or correct its code or subject"})
+		}
+	}
+	finding.Sort(kept)
+	return finding.Gather(kept)
+}
+
+func exceptionFor(list []model.Exception, f finding.Finding) int {
+	for i, e := range list {
+		if e.Code == f.Code && (e.Subject == f.Subject || e.Subject == "all") {
+			return i
+		}
+	}
+	return -1
+}
