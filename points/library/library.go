@@ -10,6 +10,10 @@ import "tallywire/model"
 // over them. It is read only once loaded. Each subject has a file of its own
 // in this package that declares its record type, its look-ups and its loader.
 type Library struct {
+	Reading
+	devices    map[string]*model.DeviceType
+	classes    []TerminalClass
+	runs       []Run
 	Ratings    *Ratings
 	Conductors *Conductors
 }
@@ -18,7 +22,7 @@ type Library struct {
 // names file, line and column.
 func Load(own []model.LibraryFile) (*Library, error) {
 	l := &Library{}
-	for _, subject := range []func([]model.LibraryFile) error{l.readRatings, l.readConductors} {
+	for _, subject := range []func([]model.LibraryFile) error{l.readReading, l.readRatings, l.readConductors, l.loadDevices, l.loadClasses, l.loadRuns} {
 		if err := subject(own); err != nil {
 			return nil, err
 		}
