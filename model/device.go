@@ -78,6 +78,7 @@ type Terminal struct {
 	Wetting    *Wetting   `json:"wetting"`     // contact-sense: what it wets with
 	On         *Threshold `json:"on"`          // voltage-sense, coil: guaranteed on at or above
 	Off        *Threshold `json:"off"`         // guaranteed off at or below
+	Trip       *Interval  `json:"trip_a"`      // current switches: settable trip current, A
 	InputClass string     `json:"input_class"` // IEC 61131-2 type: "iec61131-2/24vdc/1"
 	Impedance  *Interval  `json:"impedance_ohm"`
 	Burden     *Interval  `json:"burden_ohm"`

@@ -14,6 +14,7 @@ type Library struct {
 	devices    map[string]*model.DeviceType
 	classes    []TerminalClass
 	runs       []Run
+	hookups    []HookUp
 	Ratings    *Ratings
 	Conductors *Conductors
 }
@@ -22,7 +23,7 @@ type Library struct {
 // names file, line and column.
 func Load(own []model.LibraryFile) (*Library, error) {
 	l := &Library{}
-	for _, subject := range []func([]model.LibraryFile) error{l.readReading, l.readRatings, l.readConductors, l.loadDevices, l.loadClasses, l.loadRuns} {
+	for _, subject := range []func([]model.LibraryFile) error{l.readReading, l.readRatings, l.readConductors, l.loadDevices, l.loadClasses, l.loadRuns, l.loadHookUps} {
 		if err := subject(own); err != nil {
 			return nil, err
 		}
