@@ -29,6 +29,8 @@ type Plan struct {
 	LandingProof   []LandingProof    `json:"landing_proof"`
 	Supplies       []Supply          `json:"supplies"`
 	Cables         []Cable           `json:"cables"`
+	Terminations   []Termination     `json:"terminations"`
+	Panels         []PanelSummary    `json:"panels"`
 	Materials      []Material        `json:"materials"`
 	Differences    []Difference      `json:"differences"`
 	Cautions       []string          `json:"cautions"`
@@ -84,6 +86,25 @@ type Controller struct {
 	Installed        map[string]int `json:"installed"` // terminals by class
 	Used             map[string]int `json:"used"`
 	Spare            map[string]int `json:"spare"`
+	// Modules are the base and its expansions in order, with the terminals of each.
+	Modules  []Module `json:"modules"`
+	Location string   `json:"location"`
+	Rating   string   `json:"rating"`
+	// Equipment lists the tags whose points land here.
+	Equipment []string `json:"equipment"`
+	PowerVA   *float64 `json:"power_va"` // what it draws; nil not known
+	HeatW     *float64 `json:"heat_w"`
+	WidthMM   *float64 `json:"width_mm"` // rail it takes
+}
+
+// Module is the base of a controller or one of its expansions. Terminal names
+// of an expansion carry its ID (X1-UI3), those of the base stand alone (UI3).
+type Module struct {
+	ID         string   `json:"id"` // base, X1, X2 ...
+	Model      string   `json:"model"`
+	Existing   bool     `json:"existing"`
+	PriceCents int64    `json:"price_cents"`
+	Terminals  []string `json:"terminals"`
 }
 
 // Landing puts a hardwired point on one terminal.
@@ -95,6 +116,48 @@ type Landing struct {
 	Terminal   string `json:"terminal"`
 	Class      string `json:"class"` // terminal class: UI, BI, RO ...
 	WireLabel  string `json:"wire_label"`
+	Mode       string `json:"mode"` // what the terminal is set to: contact, voltage, relay ...
+	// Parts are the interposers this landing needs, ExtraCents their price.
+	Parts      []string `json:"parts"`
+	ExtraCents int64    `json:"extra_cents"`
+	Kept       bool     `json:"kept"` // stays where an earlier issue put it
+}
+
+// Termination is one line of a controller's termination schedule, in the order
+// of its terminals; a terminal with no point is spare or used by what hangs
+// there already.
+type Termination struct {
+	Panel      string `json:"panel"`
+	Controller string `json:"controller"`
+	Module     string `json:"module"`
+	Terminal   string `json:"terminal"`
+	Class      string `json:"class"`
+	State      string `json:"state"` // landed, spare, in use
+	WireLabel  string `json:"wire_label"`
+	Point      string `json:"point"`
+	Device     string `json:"device"`       // the far device
+	Far        string `json:"far_terminal"` // and its terminal
+	Signal     string `json:"signal"`
+	Cable      string `json:"cable"`
+}
+
+// PanelSummary is what one panel holds.
+type PanelSummary struct {
+	Panel       string         `json:"panel"`
+	Location    string         `json:"location"`
+	Rating      string         `json:"rating"`
+	Emergency   bool           `json:"emergency"`
+	Controllers int            `json:"controllers"`
+	Expansions  int            `json:"expansions"`
+	Points      int            `json:"points"`
+	Installed   map[string]int `json:"installed"`
+	Used        map[string]int `json:"used"`
+	Spare       map[string]int `json:"spare"`
+	PriceCents  int64          `json:"price_cents"`
+	PowerVA     *float64       `json:"power_va"` // nil where one model's figure is not known
+	HeatW       *float64       `json:"heat_w"`
+	RailMM      *float64       `json:"rail_mm"`
+	SpaceMM     *float64       `json:"space_mm"` // rail the panel has; nil not stated
 }
 
 // LandingProof states how good the landing of a panel is.
@@ -106,6 +169,17 @@ type LandingProof struct {
 	Proven     bool    `json:"proven"`
 	Effort     string  `json:"effort"`
 	Work       int64   `json:"work"`
+	// CostCents is made up of controllers, split penalties and interposers.
+	PriceCents   int64 `json:"price_cents"`
+	PenaltyCents int64 `json:"penalty_cents"`
+	ExtraCents   int64 `json:"extra_cents"`
+	Points       int   `json:"points"`
+	// FirstFitCents is the same panel filled in turn with one configuration; 0
+	// where none takes everything.
+	FirstFitCents int64 `json:"first_fit_cents"`
+	// StayingCents is what keeping earlier landings costs beyond a fresh plan;
+	// nil where nothing was kept.
+	StayingCents *int64 `json:"staying_cents"`
 }
 
 // Panel is a place where controllers hang.
@@ -116,6 +190,8 @@ type Panel struct {
 	Emergency bool                 `json:"emergency"`
 	Serves    []string             `json:"serves"` // locations or tags
 	Existing  []ExistingController `json:"existing"`
+	RailMM    *float64             `json:"rail_mm"`   // rail for modules; nil not stated
+	LengthFt  *float64             `json:"length_ft"` // usual run to what it serves; nil the project's default
 	Where     *Where               `json:"where"`
 }
 
@@ -124,6 +200,12 @@ type ExistingController struct {
 	ID    string         `json:"id"`
 	Model string         `json:"model"`
 	Used  map[string]int `json:"used"`
+	// Expansions it has, by model; UsedTerminals where it is known which ones
+	// are taken, else the first of each class count as used.
+	Expansions    []string `json:"expansions"`
+	UsedTerminals []string `json:"used_terminals"`
+	// Fixed says that no expansion may be added.
+	Fixed bool `json:"fixed"`
 }
 
 // ControllerModel is a catalogue entry: a base with slots, or an expansion.
@@ -139,7 +221,15 @@ type ControllerModel struct {
 	Terminals     map[string]int `json:"terminals"` // terminals by class
 	Supply        *Terminal      `json:"supply"`
 	Rating        string         `json:"rating"` // indoor, outdoor
-	Where         *Where         `json:"where"`
+	// Fits lists the families of bases an expansion goes on; empty: its own.
+	Fits    []string `json:"fits"`
+	HeatW   *float64 `json:"heat_w"`
+	WidthMM *float64 `json:"width_mm"`
+	// UnitLoad and Protocol are of its trunk port.
+	UnitLoad *float64 `json:"unit_load"`
+	Protocol string   `json:"protocol"`
+	Source   string   `json:"source"`
+	Where    *Where   `json:"where"`
 }
 
 // Supply is a transformer or DC supply of the plan and what hangs on it.
