@@ -1,0 +1,386 @@
+package excel
+
+import (
+	"fmt"
+	"io"
+	"iter"
+	"strings"
+	"unicode"
+
+	"github.com/xuri/excelize/v2"
+
+	"tallywire/model"
+)
+
+// column is one column of a table: its heading, the width it may take in
+// characters, and how its cells look.
+type column struct {
+	id         string // stable name, for choosing columns
+	title      string
+	least      float64
+	most       float64
+	look       look
+	note       string // what the column means
+	hidden     bool
+	input      bool // other people fill it in
+	lookupList []string
+}
+
+// field is a column with the way to fill it from an item.
+type field[T any] struct {
+	column
+	get func(T) value
+}
+
+// sheet is one worksheet before it is written. Rows are made while they are
+// written, once for the widths and once for the file.
+type sheet struct {
+	name     string
+	columns  []column
+	rows     iter.Seq[row]
+	count    int    // rows in all, heading included
+	table    string // name of the native table over all rows; "" none
+	frozen   int    // rows that stay on screen and repeat on paper
+	sideways int    // columns that stay on screen and repeat on paper
+	portrait bool
+	across   int  // pages side by side; 0 by width
+	plain    bool // no grid lines: a page to read, not a table
+}
+
+// tableSheet makes a sheet that is one native table: a heading and a row for
+// each item.
+func tableSheet[T any](name, table string, items []T, fields []field[T]) *sheet {
+	s := &sheet{name: name, table: table, frozen: 1, sideways: 1, count: len(items) + 1}
+	for _, f := range fields {
+		s.columns = append(s.columns, f.column)
+	}
+	s.rows = func(yield func(row) bool) {
+		if !yield(headRow(s.columns)) {
+			return
+		}
+		cells := make([]value, len(fields))
+		for _, item := range items {
+			for i, f := range fields {
+				cells[i] = f.get(item)
+			}
+			if !yield(row{cells: cells}) {
+				return
+			}
+		}
+	}
+	if len(items) == 0 { // a native table needs a row
+		s.table = ""
+	}
+	return s
+}
+
+func headRow(columns []column) row {
+	cells := make([]value, len(columns))
+	for i, c := range columns {
+		cells[i] = text(c.title).as(lookHead)
+	}
+	return row{cells: cells}
+}
+
+// book is the workbook being written.
+type book struct {
+	f              *excelize.File
+	pack           *packer
+	styles, quoted []int
+	sheets         []*sheet
+	head           pageHead
+	names          []excelize.DefinedName
+}
+
+// pageHead is what stands on every printed page.
+type pageHead struct {
+	project, issue, paper string
+}
+
+// write lays every sheet out through excelize and streams the package to w.
+func (b *book) write(w io.Writer, head model.ProjectHead, mark string) error {
+	b.f = excelize.NewFile()
+	defer b.f.Close()
+	font := b.f.Styles.Fonts.Font[0]
+	name, size := fontName, float64(fontSize)
+	font.Name.Val, font.Sz.Val = &name, &size
+	var err error
+	if b.styles, b.quoted, err = registerLooks(b.f); err != nil {
+		return err
+	}
+	b.pack = newPacker(w)
+	for i, s := range b.sheets {
+		if i == 0 {
+			err = b.f.SetSheetName("Sheet1", s.name)
+		} else {
+			_, err = b.f.NewSheet(s.name)
+		}
+		if err != nil {
+			return err
+		}
+	}
+	for i, s := range b.sheets {
+		if err := b.lay(s, i); err != nil {
+			return fmt.Errorf("sheet %q: %w", s.name, err)
+		}
+	}
+	for i := range b.names {
+		if err := b.f.SetDefinedName(&b.names[i]); err != nil {
+			return err
+		}
+	}
+	if err := b.properties(); err != nil {
+		return err
+	}
+	if err := b.marks(mark); err != nil {
+		return err
+	}
+	b.pack.replaced["docProps/core.xml"] = coreProperties(head)
+	b.pack.replaced["xl/sharedStrings.xml"] = emptyStrings
+	b.f.SetActiveSheet(0)
+	b.f.SetZipWriter(func(io.Writer) excelize.ZipWriter { return b.pack })
+	_, err = b.f.WriteToBuffer()
+	return err
+}
+
+// lay sets up one sheet: widths, frozen panes, table, page.
+func (b *book) lay(s *sheet, index int) error {
+	f := b.f
+	widths := fitWidths(s)
+	total := 0.0
+	for i, width := range widths {
+		letter := columnName(i + 1)
+		if err := f.SetColWidth(s.name, letter, letter, width); err != nil {
+			return err
+		}
+		if s.columns[i].hidden {
+			if err := f.SetColVisible(s.name, letter, false); err != nil {
+				return err
+			}
+			continue
+		}
+		total += width
+	}
+	last := cellName(max(len(s.columns), 1), max(s.count, 1))
+	if err := f.SetSheetDimension(s.name, "A1:"+last); err != nil {
+		return err
+	}
+	if s.frozen > 0 || s.sideways > 0 {
+		if err := f.SetPanes(s.name, panes(s)); err != nil {
+			return err
+		}
+	}
+	if s.table != "" {
+		if err := b.addTable(s, "A1:"+last); err != nil {
+			return err
+		}
+	}
+	if err := b.page(s, total); err != nil {
+		return err
+	}
+	b.pack.rows[fmt.Sprintf("xl/worksheets/sheet%d.xml", index+1)] = func(w io.Writer) error {
+		r := &rowWriter{w: w, buf: make([]byte, 0, rowBuffer+rowBuffer/4), styles: b.styles, quoted: b.quoted, column: looksOf(s)}
+		for line := range s.rows {
+			if err := r.write(line); err != nil {
+				return err
+			}
+		}
+		if r.number != s.count {
+			panic(fmt.Sprintf("excel: sheet %q announced %d rows and gave %d", s.name, s.count, r.number))
+		}
+		return r.flush()
+	}
+	return nil
+}
+
+func looksOf(s *sheet) []look {
+	out := make([]look, len(s.columns))
+	for i, c := range s.columns {
+		out[i] = c.look
+	}
+	return out
+}
+
+// panes freezes the heading rows and the columns that name the row.
+func panes(s *sheet) *excelize.Panes {
+	corner := cellName(s.sideways+1, s.frozen+1)
+	pane := "bottomRight"
+	switch {
+	case s.sideways == 0:
+		pane = "bottomLeft"
+	case s.frozen == 0:
+		pane = "topRight"
+	}
+	return &excelize.Panes{Freeze: true, XSplit: s.sideways, YSplit: s.frozen, TopLeftCell: corner, ActivePane: pane,
+		Selection: []excelize.Selection{{SQRef: corner, ActiveCell: corner, Pane: pane}}}
+}
+
+// addTable makes the native table. excelize takes the column names from the
+// heading cells, which our own rows then replace with the same text.
+func (b *book) addTable(s *sheet, area string) error {
+	seen := map[string]bool{}
+	for i := range s.columns {
+		c := &s.columns[i]
+		for low := strings.ToLower(c.title); seen[low]; low = strings.ToLower(c.title) {
+			c.title += " *" // column names differ in more than their case
+		}
+		seen[strings.ToLower(c.title)] = true
+		if err := b.f.SetCellStr(s.name, cellName(i+1, 1), c.title); err != nil {
+			return err
+		}
+	}
+	stripes := false
+	return b.f.AddTable(s.name, &excelize.Table{Range: area, Name: s.table, StyleName: "", ShowRowStripes: &stripes})
+}
+
+// page sets paper, margins, print titles, header and footer.
+func (b *book) page(s *sheet, total float64) error {
+	f := b.f
+	paper := 1 // letter (ECMA-376 part 1, 18.3.1.63, paperSize)
+	if strings.EqualFold(b.head.paper, "a4") {
+		paper = 9
+	}
+	orientation, room := "landscape", 150.0
+	if s.portrait {
+		orientation, room = "portrait", 115
+	}
+	across, down := s.across, 0
+	if across == 0 {
+		across = max(1, int(total/room+0.85))
+	}
+	over := "overThenDown"
+	if err := f.SetPageLayout(s.name, &excelize.PageLayoutOptions{Size: &paper, Orientation: &orientation,
+		FitToWidth: &across, FitToHeight: &down, PageOrder: &over}); err != nil {
+		return err
+	}
+	fit, below := true, false
+	if err := f.SetSheetProps(s.name, &excelize.SheetPropsOptions{FitToPage: &fit, OutlineSummaryBelow: &below}); err != nil {
+		return err
+	}
+	side, edge, band := 0.4, 0.7, 0.3
+	if err := f.SetPageMargins(s.name, &excelize.PageLayoutMarginsOptions{Left: &side, Right: &side, Top: &edge,
+		Bottom: &edge, Header: &band, Footer: &band}); err != nil {
+		return err
+	}
+	if s.plain {
+		off := false
+		if err := f.SetSheetView(s.name, 0, &excelize.ViewOptions{ShowGridLines: &off}); err != nil {
+			return err
+		}
+	}
+	if err := b.printNames(s); err != nil {
+		return err
+	}
+	return f.SetHeaderFooter(s.name, &excelize.HeaderFooterOptions{
+		OddHeader: "&L&8 " + furniture(b.head.project, 90) + "&C&8 " + furniture(s.name, 40) + "&R&8 " + furniture(b.head.issue, 60),
+		OddFooter: "&L&8 Planning aid; read the cautions on the cover&R&8 Page &P of &N",
+	})
+}
+
+// furniture makes text safe for a header: codes begin with &, and 255
+// characters is all that fits.
+func furniture(s string, most int) string {
+	s = strings.Join(strings.Fields(s), " ")
+	if r := []rune(s); len(r) > most {
+		s = string(r[:most-1]) + "…"
+	}
+	return strings.ReplaceAll(s, "&", "&&")
+}
+
+// printNames sets the print area and the rows and columns that repeat on paper.
+func (b *book) printNames(s *sheet) error {
+	quoted := "'" + strings.ReplaceAll(s.name, "'", "''") + "'!"
+	var titles []string
+	if s.sideways > 0 && s.frozen > 0 {
+		titles = append(titles, fmt.Sprintf("%s$A:$%s", quoted, columnName(s.sideways)))
+	}
+	if s.frozen > 0 {
+		titles = append(titles, fmt.Sprintf("%s$1:$%d", quoted, s.frozen))
+	}
+	if len(titles) > 0 {
+		if err := b.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Titles", Scope: s.name,
+			RefersTo: strings.Join(titles, ",")}); err != nil {
+			return err
+		}
+	}
+	last := len(s.columns)
+	for last > 1 && s.columns[last-1].hidden {
+		last--
+	}
+	return b.f.SetDefinedName(&excelize.DefinedName{Name: "_xlnm.Print_Area", Scope: s.name,
+		RefersTo: fmt.Sprintf("%s$A$1:$%s$%d", quoted, columnName(max(last, 1)), max(s.count, 1))})
+}
+
+// widthSample is how many rows are looked at to fit the widths.
+const widthSample = 2000
+
+// fitWidths finds a width for every column between its least and its most: as
+// wide as its widest line needs, never narrower than its longest word.
+func fitWidths(s *sheet) []float64 {
+	line := make([]float64, len(s.columns))
+	word := make([]float64, len(s.columns))
+	n := 0
+	for r := range s.rows {
+		for i, v := range r.cells {
+			if i >= len(line) || !measured(s, i, v) {
+				continue
+			}
+			l, w := extent(v)
+			if v.look == lookHead {
+				line[i], word[i] = max(line[i], min(w+2.5, l+2.5)), max(word[i], w+2.5)
+				continue
+			}
+			line[i], word[i] = max(line[i], l), max(word[i], w)
+		}
+		if n++; n > widthSample {
+			break
+		}
+	}
+	widths := make([]float64, len(s.columns))
+	for i, c := range s.columns {
+		width := min(max(line[i]+1.5, c.least), max(c.most, c.least))
+		widths[i] = min(max(width, min(word[i]+1.5, 60)), 120)
+	}
+	return widths
+}
+
+// measured reports whether a cell bears on the width of its column; titles and
+// headings of blocks run over their neighbours.
+func measured(s *sheet, i int, v value) bool {
+	l := v.look
+	if l == lookColumn {
+		l = s.columns[i].look
+	}
+	return l != lookTitle && l != lookSection && v.kind != empty
+}
+
+// extent is the width of the widest line and of the longest word of a cell, in
+// digits of the standard font; capitals are wider than small letters.
+func extent(v value) (line, word float64) {
+	if v.kind == numberValue || v.kind == formulaNumber {
+		n := float64(len(general(v.number))) + 2
+		return n, n
+	}
+	var l, w float64
+	for _, r := range v.text {
+		switch {
+		case r == '\n':
+			line, word = max(line, l), max(word, w)
+			l, w = 0, 0
+			continue
+		case r == ' ':
+			word = max(word, w)
+			l, w = l+0.6, 0
+			continue
+		}
+		size := 1.0
+		switch {
+		case r >= 0x1100:
+			size = 2
+		case unicode.IsUpper(r):
+			size = 1.25
+		}
+		l, w = l+size, w+size
+	}
+	return max(line, l), max(word, w)
+}

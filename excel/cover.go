@@ -1,0 +1,149 @@
+package excel
+
+import (
+	"fmt"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+)
+
+// coverWide is how many columns the cover has.
+const coverWide = 4
+
+// coverPage builds the cover row by row.
+type coverPage struct{ rows []row }
+
+func (c *coverPage) add(cells ...value) { c.rows = append(c.rows, row{cells: cells}) }
+
+func (c *coverPage) section(title string) {
+	c.add()
+	c.add(pad([]value{text(title).as(lookSection)}, coverWide, lookSection)...)
+}
+
+// line adds a label and what belongs to it; nothing if there is nothing.
+func (c *coverPage) line(label, words string) {
+	if words != "" {
+		c.add(text(label).as(lookLabel), text(words).as(lookProse))
+	}
+}
+
+// coverSheet is the first sheet: what this is, what it was made from, what it
+// comes to, what to be careful of and how to read the rest.
+func coverSheet(plan *model.Plan, others []*sheet) *sheet {
+	c := &coverPage{}
+	name := plan.Project.Name
+	if name == "" {
+		name = "Point schedule"
+	}
+	c.rows = append(c.rows, row{cells: []value{text(name).as(lookTitle)}, height: 26})
+	c.add(text("Point schedule: how the fans join the building automation system").as(lookPlain))
+	c.add()
+	c.line("Project number", plan.Project.Number)
+	c.line("Issue", plan.Project.Issue)
+	c.line("Date", plan.Project.Date)
+	c.line("Prepared by", plan.Project.Author)
+	if len(plan.Cautions) > 0 {
+		c.section("Read this first")
+		for i, caution := range plan.Cautions {
+			c.add(text(fmt.Sprintf("Caution %d", i+1)).as(lookWarning), text(caution).as(lookWarning))
+		}
+	}
+	c.totals(plan)
+	c.inputs(plan.Project.Inputs)
+	c.guide(others)
+	s := pageSheet("Cover", c.rows)
+	s.columns = []column{{least: 26, most: 30, look: lookPlain}, {least: 84, most: 84, look: lookPlain},
+		{least: 16, most: 20, look: lookPlain}, {least: 18, most: 22, look: lookPlain}}
+	return s
+}
+
+// totals are the counts by class and what the checks found.
+func (c *coverPage) totals(plan *model.Plan) {
+	c.section("What it comes to")
+	equipment := 0
+	for i := range plan.Equipment {
+		if plan.Equipment[i].OutOfScope == "" {
+			equipment++
+		}
+	}
+	c.add(text("Equipment planned").as(lookLabel), count(equipment).as(lookProse))
+	t := tallyPoints(plan.Points)
+	words := map[string]string{model.Hardwired: "Hardwired points", model.Network: "Network points",
+		model.Software: "Software points", classByOthers: "Points by others"}
+	for _, class := range classesPresent(t) {
+		total := 0
+		var split []string
+		for _, short := range t.types {
+			if n := t.class[class][short]; n > 0 {
+				total += n
+				split = append(split, fmt.Sprintf("%s %d", short, n))
+			}
+		}
+		label, known := words[class]
+		if !known {
+			label = "Points " + class
+		}
+		c.add(text(label).as(lookLabel), formula("COUNTIFS(point_class,"+criterion(class, "")+")", float64(total)).as(lookProse),
+			text(strings.Join(split, ", ")).as(lookPlain))
+	}
+	c.add(text("Alarms").as(lookLabel), count(len(plan.Alarms)).as(lookProse))
+	verdicts := map[model.Verdict]int{}
+	for i := range plan.Circuits {
+		verdicts[plan.Circuits[i].Verdict]++
+	}
+	c.line("Circuits", fmt.Sprintf("%d: %d pass, %d caution, %d cannot tell, %d fault", len(plan.Circuits),
+		verdicts[model.Pass], verdicts[model.Caution], verdicts[model.Unknown], verdicts[model.Fault]))
+	c.line("Findings", fmt.Sprintf("%d faults, %d cautions, %d notes (assumptions)", finding.Count(plan.Findings, finding.Fault),
+		finding.Count(plan.Findings, finding.Caution), finding.Count(plan.Findings, finding.Note)))
+}
+
+// inputs lists what was read, each with the sum by which a copy is known.
+func (c *coverPage) inputs(list []model.Input) {
+	if len(list) == 0 {
+		return
+	}
+	c.section("Made from")
+	c.add(text("Document").as(lookHead), text("File and SHA-256").as(lookHead), text("Issue").as(lookHead), text("Role").as(lookHead))
+	for _, in := range list {
+		name := in.Name
+		if name == "" {
+			name = in.File
+		}
+		c.add(text(name).as(lookText), text(strings.TrimSpace(in.File+"\n"+in.SHA256)).as(lookText),
+			text(in.Issue).as(lookText), text(in.Role).as(lookText))
+	}
+}
+
+// sheetWords say what each sheet is for.
+var sheetWords = map[string]string{
+	pointSheetName:     "One row a point: what it is, what carries it, who furnishes and wires it, where it lands, why it is there. The vendor's answers go into the framed columns at its end.",
+	countSheetName:     "Points by type, class, system, panel, bid and equipment, counted live from the point schedule.",
+	"Alarms":           "One row an alarm: what raises it, after how long, with what text, and what holds it back.",
+	pairingSheetName:   "One row a check of a circuit: value, limit, verdict in words, arithmetic and source. CANNOT TELL is no pass: something must be found out first.",
+	findingSheetName:   "What is wrong (FAULT), what somebody must decide (CAUTION), what was assumed (note), each with its place and what to do.",
+	"Equipment":        "What was read of every machine, as typed, and what was concluded from which words.",
+	"Landings":         "Which terminal of which controller every hardwired point takes.",
+	"Controllers":      "Controllers, what is used of them and what is spare.",
+	"Supplies":         "Every supply and transformer with its load.",
+	"Cables":           "Every cable run.",
+	"Materials":        "What has to be furnished.",
+	"Interlocks":       "What makes what start, stop or wait.",
+	"Cause and effect": "What each event asks of each machine.",
+	"Truth tables":     "What each fan does in every state that can be told apart.",
+	"Sequences":        "The sequence of operation in words.",
+	"Functional tests": "What to do on site and what must be read.",
+	"Responsibility":   "Who furnishes, installs, powers, wires, terminates, sets up and verifies.",
+	"Cross-check":      "Where the equipment list and the other documents disagree.",
+}
+
+func (c *coverPage) guide(others []*sheet) {
+	c.section("How to read this workbook")
+	for _, s := range others {
+		c.line(s.name, sheetWords[s.name])
+	}
+	c.line("Types", "AI analog input, AO analog output, BI binary input, BO binary output, MSI and MSO multi-state; AV, BV and MSV are values without a wire")
+	c.line("Counted as", "hardwired: on a controller's terminal. network: over a bus. software: inside a controller. by others: landed or furnished outside the controls scope")
+	c.line("Verdicts", "PASS holds in the worst case; CAUTION works but somebody must decide; CANNOT TELL lacks a figure; FAULT will not work as drawn")
+	c.line("Key", "The key at the end of a row names it through all issues. Rows may be sorted and filtered; leave the key as it is.")
+}

@@ -1,0 +1,168 @@
+package excel
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+)
+
+func interlockSheet(plan *model.Plan) *sheet {
+	type I = *model.Interlock
+	return tableSheet("Interlocks", "InterlockList", rowsOf(plan.Interlocks), listColumns(
+		col("from", "From", 12, 22, func(i I) string { return i.From }),
+		col("signal", "Signal", 12, 22, func(i I) string { return i.Signal }),
+		col("action", "Makes it", 10, 18, func(i I) string { return i.Action }),
+		col("to", "To", 12, 22, func(i I) string { return i.To }),
+		col("hard", "By circuit", 9, 12, func(i I) string { return told(i.Hard, "by circuit", "by sequence") }),
+		col("energise", "Energise to act", 11, 14, func(i I) string { return told(i.Energise, "energise", "de-energise") }),
+		col("supervised", "Supervised", 11, 12, func(i I) string { return told(i.Supervised, "yes", "no") }),
+		col("owner", "Owner", 10, 18, func(i I) string { return i.Owner }),
+		col("reason", "Reason", 16, 44, func(i I) string { return i.Reason }),
+		col("where", "Read from", 14, 28, func(i I) string { return place(i.Where) }),
+	))
+}
+
+// told prints a yes or no that may not have been stated.
+func told(b *bool, yes, no string) string {
+	switch {
+	case b == nil:
+		return "not stated"
+	case *b:
+		return yes
+	}
+	return no
+}
+
+func causeEffectSheet(plan *model.Plan) *sheet {
+	type R = *model.CauseEffectRow
+	fields := listColumns(col("equipment", "Equipment", 11, 18, func(r R) string { return r.Equipment }))
+	for i, event := range plan.CauseEffect.Events {
+		fields = append(fields, col(fmt.Sprint("event-", i), event, 10, 18, func(r R) string {
+			if i < len(r.Effects) {
+				return r.Effects[i]
+			}
+			return ""
+		}))
+	}
+	fields = append(fields, col("caution", "Caution", 10, 36, func(r R) string { return safety(r.LifeSafety) }))
+	return tableSheet("Cause and effect", "CauseAndEffect", rowsOf(plan.CauseEffect.Rows), fields)
+}
+
+// truthSheet prints each different truth table once, under the tags it holds for.
+func truthSheet(plan *model.Plan) *sheet {
+	type group struct {
+		tags  []string
+		table *model.TruthTable
+	}
+	var groups []*group
+	at := map[string]*group{}
+	wide := 1
+	for i := range plan.TruthTables {
+		t := &plan.TruthTables[i]
+		key := fmt.Sprintf("%q", []any{t.Inputs, t.Outputs, t.Rows, t.Precedence})
+		wide = max(wide, len(t.Inputs)+len(t.Outputs)+1)
+		if g, ok := at[key]; ok {
+			g.tags = append(g.tags, t.Equipment)
+			continue
+		}
+		g := &group{[]string{t.Equipment}, t}
+		at[key] = g
+		groups = append(groups, g)
+	}
+	var rows []row
+	for _, g := range groups {
+		t := g.table
+		rows = append(rows, row{cells: pad([]value{text(strings.Join(g.tags, ", ")).as(lookSection)}, wide, lookSection)})
+		if len(t.Precedence) > 0 {
+			rows = append(rows, row{cells: []value{text("First wins: " + strings.Join(t.Precedence, " > ")).as(lookPlain)}})
+		}
+		var head []value
+		for _, h := range slices.Concat(t.Inputs, t.Outputs, []string{"Why"}) {
+			head = append(head, text(h).as(lookHead))
+		}
+		rows = append(rows, row{cells: head})
+		for _, r := range t.Rows {
+			var cells []value
+			for _, v := range slices.Concat(r.Inputs, r.Outputs, []string{r.Why}) {
+				cells = append(cells, text(v).as(lookText))
+			}
+			rows = append(rows, row{cells: cells})
+		}
+		rows = append(rows, row{})
+	}
+	s := pageSheet("Truth tables", rows)
+	for range wide {
+		s.columns = append(s.columns, column{least: 11, most: 26, look: lookPlain})
+	}
+	return s
+}
+
+// pad fills a row to a width with empty cells of a look.
+func pad(cells []value, wide int, l look) []value {
+	for len(cells) < wide {
+		cells = append(cells, value{look: l})
+	}
+	return cells
+}
+
+// pageSheet is a sheet made of given rows: no table, no grid.
+func pageSheet(name string, rows []row) *sheet {
+	return &sheet{name: name, rows: slices.Values(rows), count: len(rows), plain: true, across: 1}
+}
+
+// part is one paragraph of one equipment's sequence.
+type part struct {
+	of    *model.Sequence
+	paper *model.SequencePart
+}
+
+func sequenceSheet(plan *model.Plan) *sheet {
+	var list []part
+	for i := range plan.Sequences {
+		q := &plan.Sequences[i]
+		for k := range q.Paragraphs {
+			list = append(list, part{q, &q.Paragraphs[k]})
+		}
+	}
+	s := tableSheet("Sequences", "SequenceList", list, listColumns(
+		col("equipment", "Equipment", 11, 24, func(p part) string { return p.of.Equipment }),
+		col("heading", "Heading", 14, 26, func(p part) string { return p.paper.Heading }),
+		col("text", "Sequence", 40, 84, func(p part) string { return p.paper.Text }),
+		col("caution", "Caution", 10, 30, func(p part) string { return safety(p.of.LifeSafety) }),
+	))
+	s.across = 1
+	return s
+}
+
+// step is one step of one equipment's test.
+type step struct {
+	of   *model.FunctionalTest
+	step *model.TestStep
+}
+
+func testSheet(plan *model.Plan) *sheet {
+	var list []step
+	for i := range plan.Tests {
+		t := &plan.Tests[i]
+		for k := range t.Steps {
+			list = append(list, step{t, &t.Steps[k]})
+		}
+	}
+	blank := func(id, title string, width float64, l look) field[step] {
+		return field[step]{column{id: id, title: title, least: width, most: width, look: l, input: true}, func(step) value { return value{} }}
+	}
+	s := tableSheet("Functional tests", "TestList", list, listColumns(
+		col("equipment", "Equipment", 11, 18, func(s step) string { return s.of.Equipment }),
+		num("number", "Step", 7, func(s step) (float64, bool) { return float64(s.step.Number), true }),
+		col("before", "Before", 16, 32, func(s step) string { return s.step.Before }),
+		col("action", "Do this", 20, 40, func(s step) string { return s.step.Action }),
+		col("expect", "Expect", 20, 44, func(s step) string { return strings.Join(s.step.Expect, "\n") }),
+		blank("result", "Result", 12, lookInput),
+		blank("date", "Date", 12, lookInputDate),
+		blank("initials", "Initials", 9, lookInput),
+		col("caution", "Caution", 10, 26, func(s step) string { return safety(s.of.LifeSafety) }),
+	))
+	return s
+}

@@ -1,0 +1,145 @@
+package excel
+
+import (
+	"archive/zip"
+	"bytes"
+	"errors"
+	"fmt"
+	"io"
+	"io/fs"
+	"regexp"
+	"slices"
+	"strings"
+
+	"github.com/klauspost/compress/flate"
+)
+
+// packer takes the parts that excelize makes and writes the package itself:
+// parts in a fixed order with a fixed date, sheet rows streamed in place of
+// the empty sheet data, content types sorted, core properties of our own. It
+// writes straight to the target; nothing of a sheet's rows is kept.
+type packer struct {
+	w        io.Writer
+	parts    map[string]*bytes.Buffer
+	rows     map[string]func(io.Writer) error // by part name of the sheet
+	replaced map[string][]byte                // parts that we write whole
+	patches  map[string]func([]byte) []byte
+}
+
+func newPacker(w io.Writer) *packer {
+	return &packer{w: w, parts: map[string]*bytes.Buffer{}, rows: map[string]func(io.Writer) error{},
+		replaced: map[string][]byte{}, patches: map[string]func([]byte) []byte{}}
+}
+
+// Create takes one part.
+func (p *packer) Create(name string) (io.Writer, error) {
+	b := &bytes.Buffer{}
+	p.parts[name] = b
+	return b, nil
+}
+
+// AddFS is no part of writing a workbook.
+func (p *packer) AddFS(fs.FS) error { return errors.New("excel: no folder goes into a workbook") }
+
+// Close writes the package.
+func (p *packer) Close() error {
+	z := zip.NewWriter(p.w)
+	z.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) { return flate.NewWriter(w, 6) })
+	for _, name := range p.order() {
+		// 1980-01-01, the first day a zip can name.
+		head := &zip.FileHeader{Name: name, Method: zip.Deflate, ModifiedDate: 1<<5 | 1}
+		w, err := z.CreateHeader(head)
+		if err != nil {
+			return err
+		}
+		if err := p.part(w, name); err != nil {
+			return fmt.Errorf("writing %s: %w", name, err)
+		}
+	}
+	return z.Close()
+}
+
+// order puts the content types first, so that the type of the file shows at
+// once, and sorts the rest.
+func (p *packer) order() []string {
+	names := make([]string, 0, len(p.parts))
+	for name := range p.parts {
+		names = append(names, name)
+	}
+	rank := func(n string) string {
+		switch n {
+		case "[Content_Types].xml":
+			return "0"
+		case "_rels/.rels":
+			return "1"
+		}
+		return "2" + n
+	}
+	slices.SortFunc(names, func(a, b string) int { return strings.Compare(rank(a), rank(b)) })
+	return names
+}
+
+func (p *packer) part(w io.Writer, name string) error {
+	data := p.parts[name].Bytes()
+	if patch, ok := p.patches[name]; ok {
+		data = patch(data)
+	}
+	if own, ok := p.replaced[name]; ok {
+		data = own
+	}
+	rows, ok := p.rows[name]
+	switch {
+	case name == "[Content_Types].xml":
+		data = sortTypes(data)
+	case ok:
+		return splice(w, data, rows)
+	}
+	_, err := w.Write(data)
+	return err
+}
+
+// splice writes a sheet with its rows in place of whatever its data holds.
+func splice(w io.Writer, sheet []byte, rows func(io.Writer) error) error {
+	from := bytes.Index(sheet, []byte("<sheetData"))
+	if from < 0 {
+		return errors.New("no sheet data")
+	}
+	rest := sheet[from:]
+	end := bytes.IndexByte(rest, '>') + 1
+	if rest[end-2] != '/' {
+		end = bytes.Index(rest, []byte("</sheetData>")) + len("</sheetData>")
+	}
+	if _, err := w.Write(sheet[:from]); err != nil {
+		return err
+	}
+	if _, err := io.WriteString(w, "<sheetData>"); err != nil {
+		return err
+	}
+	if err := rows(w); err != nil {
+		return err
+	}
+	if _, err := io.WriteString(w, "</sheetData>"); err != nil {
+		return err
+	}
+	_, err := w.Write(rest[end:])
+	return err
+}
+
+var typeEntry = regexp.MustCompile(`<(Default|Override) [^>]*?(></(Default|Override)>|/>)`)
+
+// sortTypes puts the entries of the content types in order: their own order
+// follows a map.
+func sortTypes(data []byte) []byte {
+	entries := typeEntry.FindAll(data, -1)
+	if len(entries) == 0 {
+		return data
+	}
+	spans := typeEntry.FindAllIndex(data, -1)
+	sorted := slices.Clone(entries)
+	slices.SortFunc(sorted, bytes.Compare)
+	out := slices.Clone(data[:spans[0][0]])
+	for _, e := range sorted {
+		out = append(out, e...)
+	}
+	return append(out, data[spans[len(spans)-1][1]:]...)
+}

@@ -1,0 +1,272 @@
+package excel
+
+import (
+	"io"
+	"math"
+	"strconv"
+	"strings"
+	"unicode/utf8"
+)
+
+// valueKind says what a cell holds.
+type valueKind uint8
+
+const (
+	empty valueKind = iota
+	textValue
+	numberValue
+	formulaNumber // formula with a number as cached result
+	formulaText   // formula with a text as cached result
+)
+
+// value is one cell to be written; look is its style, or lookColumn to take
+// that of its column.
+type value struct {
+	kind    valueKind
+	look    look
+	text    string
+	number  float64
+	formula string // without the leading =
+}
+
+func text(s string) value {
+	if s == "" {
+		return value{}
+	}
+	return value{kind: textValue, text: s}
+}
+
+func number(v float64) value {
+	if math.IsNaN(v) || math.IsInf(v, 0) {
+		return text("not a number")
+	}
+	return value{kind: numberValue, number: v}
+}
+
+func count(n int) value { return number(float64(n)) }
+
+func formula(f string, cached float64) value {
+	return value{kind: formulaNumber, formula: f, number: cached}
+}
+
+// as gives the value a style of its own.
+func (v value) as(l look) value {
+	v.look = l
+	return v
+}
+
+// row is one row to be written. height 0 lets the spreadsheet program fit it.
+type row struct {
+	cells  []value
+	height float64
+	level  int // outline level
+	hidden bool
+}
+
+// rowWriter streams rows as XML. Text is written inline: it needs no table of
+// all texts in memory and every reader takes it.
+type rowWriter struct {
+	w       io.Writer
+	buf     []byte
+	number  int
+	columns []string // column letters
+	styles  []int    // style id by look
+	quoted  []int    // the same with the mark that keeps text text
+	column  []look   // look of each column
+	err     error
+}
+
+const rowBuffer = 64 << 10
+
+// write appends one row.
+func (r *rowWriter) write(line row) error {
+	r.number++
+	for len(r.columns) < len(line.cells) {
+		r.columns = append(r.columns, columnName(len(r.columns)+1))
+	}
+	b := append(r.buf, `<row r="`...)
+	b = strconv.AppendInt(b, int64(r.number), 10)
+	b = append(b, '"')
+	if line.height > 0 {
+		b = append(b, ` ht="`...)
+		b = strconv.AppendFloat(b, line.height, 'f', -1, 64)
+		b = append(b, `" customHeight="1"`...)
+	}
+	if line.hidden {
+		b = append(b, ` hidden="1"`...)
+	}
+	if line.level > 0 {
+		b = append(b, ` outlineLevel="`...)
+		b = strconv.AppendInt(b, int64(line.level), 10)
+		b = append(b, '"')
+	}
+	b = append(b, '>')
+	for i := range line.cells {
+		b = r.cell(b, i, &line.cells[i])
+	}
+	r.buf = append(b, `</row>`...)
+	if len(r.buf) >= rowBuffer {
+		return r.flush()
+	}
+	return nil
+}
+
+func (r *rowWriter) flush() error {
+	_, err := r.w.Write(r.buf)
+	r.buf = r.buf[:0]
+	return err
+}
+
+func (r *rowWriter) cell(b []byte, i int, v *value) []byte {
+	l := v.look
+	if l == lookColumn && i < len(r.column) {
+		l = r.column[i]
+	}
+	if v.kind == empty && (l == lookColumn || l == lookPlain) {
+		return b
+	}
+	style := r.styles[l]
+	if v.kind == textValue && risky(v.text) {
+		style = r.quoted[l]
+	}
+	b = append(b, `<c r="`...)
+	b = append(b, r.columns[i]...)
+	b = strconv.AppendInt(b, int64(r.number), 10)
+	b = append(b, `" s="`...)
+	b = strconv.AppendInt(b, int64(style), 10)
+	switch v.kind {
+	case empty:
+		return append(b, `"/>`...)
+	case textValue:
+		b = append(b, `" t="inlineStr"><is><t`...)
+		if edged(v.text) {
+			b = append(b, ` xml:space="preserve"`...)
+		}
+		b = append(b, '>')
+		b = appendText(b, fitCell(v.text))
+		return append(b, `</t></is></c>`...)
+	case formulaText:
+		b = append(b, `" t="str`...)
+	}
+	b = append(b, `">`...)
+	if v.formula != "" {
+		b = append(b, `<f>`...)
+		b = appendText(b, v.formula)
+		b = append(b, `</f>`...)
+	}
+	b = append(b, `<v>`...)
+	if v.kind == formulaText {
+		b = appendText(b, fitCell(v.text))
+	} else {
+		b = strconv.AppendFloat(b, v.number, 'g', -1, 64)
+	}
+	return append(b, `</v></c>`...)
+}
+
+// risky reports whether a text would become a formula if a person opened the
+// cell for editing, or a formula in a text file made from the sheet.
+func risky(s string) bool {
+	s = strings.TrimLeft(s, " \t\r\n")
+	return s != "" && strings.IndexByte("=+-@'", s[0]) >= 0
+}
+
+// edged reports whether XML would lose white space of the text.
+func edged(s string) bool {
+	return s != "" && (s[0] <= ' ' || s[len(s)-1] <= ' ' || strings.ContainsAny(s, "\n\t"))
+}
+
+// fitCell cuts a text that is longer than a cell can hold and says so in its end.
+func fitCell(s string) string {
+	if len(s) <= maxCellText || utf16Length(s) <= maxCellText {
+		return s
+	}
+	const mark = " … (cut: a cell holds no more)"
+	room, n := maxCellText-utf16Length(mark), 0
+	for i, r := range s {
+		if n += utf16Width(r); n > room {
+			return s[:i] + mark
+		}
+	}
+	return s
+}
+
+func utf16Width(r rune) int {
+	if r > 0xFFFF {
+		return 2
+	}
+	return 1
+}
+
+func utf16Length(s string) int {
+	n := 0
+	for _, r := range s {
+		n += utf16Width(r)
+	}
+	return n
+}
+
+// appendText escapes text for XML. Characters that XML forbids take the
+// _xHHHH_ form, and a text that looks like that form is guarded (ECMA-376 part
+// 1, 22.9.2.19); NUL, non-characters and bytes that are no UTF-8 become U+FFFD.
+func appendText(b []byte, s string) []byte {
+	from := 0
+	for i := 0; i < len(s); {
+		c := s[i]
+		if c >= 0x20 && c < 0x80 && c != '&' && c != '<' && c != '>' && c != '_' {
+			i++
+			continue
+		}
+		rep, size := "", 1
+		switch {
+		case c == '&':
+			rep = "&amp;"
+		case c == '<':
+			rep = "&lt;"
+		case c == '>':
+			rep = "&gt;"
+		case c == '\t' || c == '\n':
+			i++
+			continue
+		case c == '\r':
+			// Line ends are one character in a cell.
+			if rep = "\n"; i+1 < len(s) && s[i+1] == '\n' {
+				size = 2
+			}
+		case c == '_':
+			if !looksEscaped(s[i:]) {
+				i++
+				continue
+			}
+			rep = "_x005F_"
+		case c == 0:
+			rep = "\uFFFD"
+		case c < 0x20:
+			rep = "_x00" + strings.ToUpper(hexByte(c)) + "_"
+		default:
+			r, n := utf8.DecodeRuneInString(s[i:])
+			if (r != utf8.RuneError || n > 1) && r != 0xFFFE && r != 0xFFFF {
+				i += n
+				continue
+			}
+			rep, size = "\uFFFD", n
+		}
+		b = append(append(b, s[from:i]...), rep...)
+		i += size
+		from = i
+	}
+	return append(b, s[from:]...)
+}
+
+func hexByte(c byte) string {
+	const digits = "0123456789abcdef"
+	return string([]byte{digits[c>>4], digits[c&15]})
+}
+
+// looksEscaped reports whether s begins like _x0041_.
+func looksEscaped(s string) bool {
+	if len(s) < 7 || s[1] != 'x' || s[6] != '_' {
+		return false
+	}
+	_, err := strconv.ParseUint(s[2:6], 16, 16)
+	return err == nil
+}
