@@ -11,19 +11,22 @@ import "tallywire/model"
 // in this package that declares its record type, its look-ups and its loader.
 type Library struct {
 	Reading
-	devices    map[string]*model.DeviceType
-	classes    []TerminalClass
-	runs       []Run
-	hookups    []HookUp
-	Ratings    *Ratings
-	Conductors *Conductors
+	devices     map[string]*model.DeviceType
+	classes     []TerminalClass
+	runs        []Run
+	hookups     []HookUp
+	Ratings     *Ratings
+	Objects     *Objects
+	Units       *Units
+	Conductors  *Conductors
+	controllers []model.ControllerModel
 }
 
 // Load reads the library with the user's own files laid over it. An error
 // names file, line and column.
 func Load(own []model.LibraryFile) (*Library, error) {
 	l := &Library{}
-	for _, subject := range []func([]model.LibraryFile) error{l.readReading, l.readRatings, l.readConductors, l.loadDevices, l.loadClasses, l.loadRuns, l.loadHookUps} {
+	for _, subject := range []func([]model.LibraryFile) error{l.readReading, l.readRatings, l.readObjects, l.readUnits, l.readConductors, l.readInterposers, l.loadDevices, l.loadClasses, l.loadRuns, l.loadHookUps, l.loadControllers} {
 		if err := subject(own); err != nil {
 			return nil, err
 		}
