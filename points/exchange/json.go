@@ -68,7 +68,7 @@ func placed(data []byte, dec *json.Decoder, err error) error {
 	at := dec.InputOffset()
 	switch e := err.(type) {
 	case *json.SyntaxError:
-		at = e.Offset
+		at = e.Offset - 1 // it counts the byte at fault
 	case *json.UnmarshalTypeError:
 		at = e.Offset
 	}
