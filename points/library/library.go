@@ -20,6 +20,7 @@ type Library struct {
 	Units       *Units
 	Conductors  *Conductors
 	controllers []model.ControllerModel
+	interposers []Interposer
 }
 
 // Load reads the library with the user's own files laid over it. An error

@@ -1,0 +1,180 @@
+// Package circuit proves every circuit electrically: whether the two ends can
+// work together at all, and every limit at its unfavourable end. It also says
+// which controller terminals a circuit may land on, and what to put into a
+// circuit that fails.
+package circuit
+
+import (
+	"cmp"
+	"runtime"
+	"slices"
+	"sync"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/library"
+)
+
+// Net is what the checks look at: every device with its Spec set, every
+// circuit, and the cables that say which circuits run together.
+type Net struct {
+	Devices  []model.Device
+	Circuits []model.Circuit
+	Cables   []model.Cable
+}
+
+// Result is the answer: the circuits with Verdict and Checks filled in, the
+// supplies with their sums, and a finding for whatever is a fault, unknown or a
+// caution.
+type Result struct {
+	Circuits []model.Circuit
+	Supplies []model.Supply
+	Findings []finding.Finding
+}
+
+// Check proves every circuit of the net and every supply in it. The circuits
+// of the net are not changed; the result holds copies.
+func Check(lib *library.Library, p *model.Project, net Net) Result {
+	x := newIndex(lib, p, net)
+	x.memo = newMemo()
+	rows := make([][]answer, len(net.Circuits))
+	inParallel(len(net.Circuits), func(i int) { rows[i] = x.circuit(&net.Circuits[i]) })
+	supplies, onSupply := x.supplies()
+	shared := x.sharing()
+	out := Result{Circuits: slices.Clone(net.Circuits), Supplies: supplies}
+	for i := range out.Circuits {
+		c := &out.Circuits[i]
+		row := slices.Concat(rows[i], shared[i], onSupply[i])
+		c.Checks = make([]model.Check, len(row))
+		c.Verdict = model.Pass
+		for k, a := range row {
+			c.Checks[k] = a.Check
+			c.Verdict = model.Worst(c.Verdict, a.Verdict)
+		}
+		rows[i] = row
+	}
+	out.Findings = x.findings(rows)
+	finding.Sort(out.Findings)
+	return out
+}
+
+// inParallel calls f for 0..n-1 on every core; f writes to its own place only,
+// so the order does not show.
+func inParallel(n int, f func(int)) {
+	workers := min(runtime.GOMAXPROCS(0), n)
+	if workers <= 1 || n < 256 {
+		for i := range n {
+			f(i)
+		}
+		return
+	}
+	const chunk = 128
+	var wg sync.WaitGroup
+	next := make(chan int, workers)
+	for range workers {
+		wg.Go(func() {
+			for from := range next {
+				for i := from; i < min(from+chunk, n); i++ {
+					f(i)
+				}
+			}
+		})
+	}
+	for from := 0; from < n; from += chunk {
+		next <- from
+	}
+	close(next)
+	wg.Wait()
+}
+
+// index is the net made easy to look things up in.
+type index struct {
+	lib      *library.Library
+	wiring   model.WiringSettings
+	net      Net
+	devices  map[string]*model.Device
+	specs    map[*model.DeviceType]map[string]*model.Terminal
+	drives   map[model.End][]int // circuits by the terminal that drives them
+	accepts  map[model.End][]int
+	supplied map[model.End][]int     // circuits by the supply terminal they hang on
+	started  map[string]bool         // devices with a start circuit of their own
+	cable    map[string]*model.Cable // by circuit id
+	memo     *memo
+}
+
+func newIndex(lib *library.Library, p *model.Project, net Net) *index {
+	x := &index{lib: lib, net: net, devices: make(map[string]*model.Device, len(net.Devices)),
+		specs:  map[*model.DeviceType]map[string]*model.Terminal{},
+		drives: make(map[model.End][]int, len(net.Circuits)), accepts: make(map[model.End][]int, len(net.Circuits)),
+		supplied: map[model.End][]int{}, started: map[string]bool{}, cable: map[string]*model.Cable{}}
+	if p != nil {
+		x.wiring = p.Settings.Wiring
+	}
+	for i := range net.Devices {
+		d := &net.Devices[i]
+		x.devices[d.ID] = d
+		if d.Spec != nil && x.specs[d.Spec] == nil {
+			byID := make(map[string]*model.Terminal, len(d.Spec.Terminals))
+			for k := range d.Spec.Terminals {
+				byID[d.Spec.Terminals[k].ID] = &d.Spec.Terminals[k]
+			}
+			x.specs[d.Spec] = byID
+		}
+	}
+	for i := range net.Circuits {
+		x.enter(i, &net.Circuits[i])
+	}
+	for i := range net.Cables {
+		for _, id := range net.Cables[i].Circuits {
+			x.cable[id] = &net.Cables[i]
+		}
+	}
+	return x
+}
+
+// enter notes which terminals a circuit uses.
+func (x *index) enter(i int, c *model.Circuit) {
+	if !c.Drive.Open() {
+		k := plain(c.Drive)
+		x.drives[k] = append(x.drives[k], i)
+		if t := x.terminal(k); t != nil && t.Nature == model.SupplyOut {
+			x.supplied[k] = append(x.supplied[k], i)
+		}
+	}
+	for _, e := range c.Accepts {
+		if !e.Open() {
+			x.accepts[plain(e)] = append(x.accepts[plain(e)], i)
+			if c.Purpose == "start" {
+				x.started[e.Device] = true
+			}
+		}
+	}
+	if c.Supply != nil && !c.Supply.Open() {
+		k := plain(*c.Supply)
+		x.supplied[k] = append(x.supplied[k], i)
+	}
+}
+
+// plain is the terminal of an end, whichever way round its leads are.
+func plain(e model.End) model.End { return model.End{Device: e.Device, Terminal: e.Terminal} }
+
+func (x *index) terminal(e model.End) *model.Terminal {
+	d := x.devices[e.Device]
+	if d == nil || d.Spec == nil {
+		return nil
+	}
+	return x.specs[d.Spec][e.Terminal]
+}
+
+// sortedEnds lists the keys of a map in order, so that results do not depend
+// on the map's.
+func sortedEnds(m map[model.End][]int) []model.End {
+	out := make([]model.End, 0, len(m))
+	for e := range m {
+		out = append(out, e)
+	}
+	slices.SortFunc(out, func(a, b model.End) int {
+		return cmp.Or(finding.CompareTags(a.Device, b.Device), finding.CompareTags(a.Terminal, b.Terminal))
+	})
+	return out
+}

@@ -1,0 +1,84 @@
+package circuit
+
+import (
+	"slices"
+	"strings"
+	"sync"
+
+	"tallywire/model"
+)
+
+// memo remembers the answers by what they depend on, which is everything but
+// the names of the devices: in a building the same circuit stands a hundred
+// times. Terminals are told apart by address, which devices of one type share.
+type memo struct {
+	mu   sync.RWMutex
+	seen map[shape][]answer
+}
+
+// shape is what the answers of a circuit depend on.
+type shape struct {
+	drive, supply   *model.Terminal
+	accept, accept2 *model.Terminal
+	driveOf, of     *model.DeviceType
+	gauge, count    int
+	length, temp    float64
+	hasLength       bool
+	stranded        bool
+	started, mains  bool
+}
+
+func newMemo() *memo { return &memo{seen: map[shape][]answer{}} }
+
+// shapeOf returns false for the rare circuit that has more to it.
+func shapeOf(j *joint) (shape, bool) {
+	if len(j.parallel) > 0 || len(j.accepts) > 2 {
+		return shape{}, false
+	}
+	s := shape{drive: j.drive.t, accept: j.accepts[0].t, started: j.started, mains: j.c.Purpose == "mains",
+		gauge: j.c.Conductor.Gauge, count: j.c.Conductor.Count, temp: j.c.Conductor.TempC, stranded: j.c.Conductor.Stranded}
+	if len(j.accepts) == 2 {
+		s.accept2 = j.accepts[1].t
+	}
+	if j.supply != nil {
+		s.supply = j.supply.t
+	}
+	if l := j.c.Conductor.LengthFt; l != nil {
+		s.length, s.hasLength = *l, true
+	}
+	if d := j.drive.device; d != nil {
+		s.driveOf = d.Spec
+	}
+	if d := j.accepts[0].device; d != nil {
+		s.of = d.Spec
+	}
+	return s, true
+}
+
+// run answers a circuit, from memory where it can. A nil memo computes.
+func (m *memo) run(j *joint) []answer {
+	key, ok := shapeOf(j)
+	if m == nil || !ok {
+		return j.place(j.run())
+	}
+	m.mu.RLock()
+	got, hit := m.seen[key]
+	m.mu.RUnlock()
+	if !hit {
+		got = slices.Clone(j.run())
+		m.mu.Lock()
+		m.seen[key] = got
+		m.mu.Unlock()
+	}
+	return j.place(slices.Clone(got))
+}
+
+// place fills in which ends of this very circuit the answers concern.
+func (j *joint) place(row []answer) []answer {
+	for i := range row {
+		if row[i].At == "" {
+			row[i].At = strings.TrimSpace(j.end(row[i].place))
+		}
+	}
+	return row
+}

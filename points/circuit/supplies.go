@@ -1,0 +1,191 @@
+package circuit
+
+import (
+	"fmt"
+	"math"
+	"slices"
+
+	"tallywire/model"
+)
+
+// supplyShare is how much of a supply may be used unless the project says
+// otherwise: 80 %, common practice.
+const supplyShare = 0.8
+
+// load is one device terminal that hangs on a supply.
+type load struct {
+	end     model.End
+	t       *model.Terminal
+	run     float64 // A at the supply's nominal voltage, NaN unknown
+	inrush  float64
+	circuit int
+}
+
+// supplies adds up what hangs on every supply and says whether it carries it.
+// The answers come back by circuit: each that hangs on a supply has them.
+func (x *index) supplies() ([]model.Supply, map[int][]answer) {
+	var out []model.Supply
+	onCircuit := map[int][]answer{}
+	for _, e := range sortedEnds(x.supplied) {
+		t := x.terminal(e)
+		if t == nil || t.Nature != model.SupplyOut {
+			continue
+		}
+		j := &joint{lib: x.lib, wiring: x.wiring, c: &model.Circuit{}}
+		loads := x.loadsOf(j, e, t)
+		s := supplyOf(x.devices[e.Device], e, t, loads)
+		out = append(out, s)
+		if t.Volts != nil && t.Volts.Hi > 60 && t.Capacity == nil && t.MaxAmps == nil {
+			continue // a branch circuit, sized by the electrical documents
+		}
+		supply := side{e, x.devices[e.Device], t}
+		j.supply = &supply
+		j.askSupplyLoad(loads)
+		j.askClassTwo(x.classOf(e))
+		for _, a := range j.answers {
+			a.At = e.String()
+			a.place = atSupply
+			for _, i := range slices.Compact(slices.Clone(x.supplied[e])) {
+				onCircuit[i] = append(onCircuit[i], a)
+			}
+		}
+	}
+	return out, onCircuit
+}
+
+// loadsOf lists the loads of a supply, each terminal once.
+func (x *index) loadsOf(j *joint, e model.End, t *model.Terminal) []load {
+	var out []load
+	seen := map[model.End]bool{}
+	for _, i := range x.supplied[e] {
+		for _, a := range x.net.Circuits[i].Accepts {
+			k := plain(a)
+			at := x.terminal(k)
+			if at == nil || seen[k] || !isLoad(at.Nature) {
+				continue
+			}
+			seen[k] = true
+			d := j.taken(at, t)
+			out = append(out, load{k, at, d.run, d.inrush, i})
+		}
+	}
+	return out
+}
+
+func supplyOf(d *model.Device, e model.End, t *model.Terminal, loads []load) model.Supply {
+	s := model.Supply{ID: e.String(), Device: e.Device, Current: t.Current, ClassTwo: t.ClassTwo}
+	if d != nil {
+		s.Panel = d.Panel
+	}
+	if t.Volts != nil {
+		s.Volts = t.Volts.Mid()
+	}
+	if a, ok := mostAmps(t); ok && s.Volts > 0 {
+		s.RatedVA = a * s.Volts
+	}
+	for _, l := range loads {
+		s.Loads = append(s.Loads, l.end.String())
+		if !math.IsNaN(l.run) {
+			s.RunningVA += float64(l.run * s.Volts)
+		}
+		in := l.inrush
+		if math.IsNaN(in) {
+			in = l.run
+		}
+		if !math.IsNaN(in) {
+			s.InrushVA += float64(in * s.Volts)
+		}
+	}
+	return s
+}
+
+// askSupplyLoad: the sum over every load is within the share of the supply
+// that may be used; the largest inrush on top of the rest is within what the
+// supply stands for a moment.
+func (j *joint) askSupplyLoad(loads []load) {
+	t := j.supply.t
+	if t.Volts == nil {
+		j.unknown("supply-overload", atSupply, "the voltage of "+j.supply.name(), "")
+		return
+	}
+	volts := t.Volts.Mid()
+	run, step := 0.0, 0.0
+	for _, l := range loads {
+		if math.IsNaN(l.run) {
+			j.unknown("supply-overload", atSupply, fmt.Sprintf("the consumption of the %s terminal of a load on %s", l.t.ID, j.supply.name()), "")
+			return
+		}
+		run += float64(l.run * volts)
+		if !math.IsNaN(l.inrush) {
+			step = math.Max(step, (l.inrush-l.run)*volts)
+		}
+	}
+	most, ok := mostAmps(t)
+	if !ok {
+		j.unknown("supply-overload", atSupply, "the capacity of "+j.supply.name(), "at least "+show(run/supplyShare)+" VA")
+		return
+	}
+	share := supplyShare
+	if j.wiring.SupplyLoad != nil {
+		share = *j.wiring.SupplyLoad
+	}
+	rated := most * volts
+	good := j.hold(limit{code: "supply-overload", place: atSupply, value: model.Exactly(run), relation: "<=", limit: rated * share, unit: "VA", source: "common practice: load to 80 % of the nameplate",
+		text: fmt.Sprintf("%d loads draw %s VA; %s is good for %s VA, of which %s %% may be used = %s VA", len(loads), show(run), j.supply.name(), show(rated), show(share*100), show(rated*share)),
+		fix:  fmt.Sprintf("use a supply of at least %s VA, or a second one", show(math.Ceil(run/share)))})
+	if good && step > 0 {
+		j.hold(limit{code: "supply-overload", place: atSupply, value: model.Exactly(run + step), relation: "<=", limit: rated * surge, unit: "VA", source: "from memory: a control transformer stands about twice its nameplate for a moment", broken: model.Caution,
+			text: fmt.Sprintf("the largest load starting on top of the rest draws %s VA + %s VA = %s VA; %s stands %s VA for a moment", show(run), show(step), show(run+step), j.supply.name(), show(rated*surge)),
+			fix:  "use a larger supply, or feed the load that starts so hard from its own"})
+	}
+}
+
+// surge is what a supply stands for a moment, of its nameplate.
+const surge = 2
+
+// classOf is the wiring class of the circuits on a supply: the strictest that a
+// cable states; "" none does.
+func (x *index) classOf(e model.End) string {
+	for _, i := range x.supplied[e] {
+		if c := x.cable[x.net.Circuits[i].ID]; c != nil && c.Class == "class-2" {
+			return c.Class
+		}
+	}
+	for _, i := range x.supplied[e] {
+		if c := x.cable[x.net.Circuits[i].ID]; c != nil && c.Class != "" {
+			return c.Class
+		}
+	}
+	return ""
+}
+
+// askClassTwo: a supply whose circuits are wired as Class 2 is listed or
+// marked so, and within the table's nameplate.
+func (j *joint) askClassTwo(wired string) {
+	t := j.supply.t
+	if wired == "class-1" || wired == "power" || t.Volts == nil || t.Volts.Hi > 60 || t.Current == "ac" && t.Volts.Hi > 30 {
+		return
+	}
+	const cite = "NEC chapter 9 tables 11(A) and 11(B), 725.121(A) (NFPA 70-2017)"
+	switch {
+	case t.ClassTwo == nil:
+		j.unknown("class-2", atSupply, "whether "+j.supply.name()+" is listed or marked Class 2; its VA alone does not make it so", "a listed one")
+		return
+	case !*t.ClassTwo && wired == "class-2":
+		j.tell("class-2", model.Fault, atSupply, j.supply.name()+" is not listed as Class 2, and its circuits are wired as Class 2", cite, "use a listed Class 2 supply, or wire the circuits as Class 1")
+		return
+	case !*t.ClassTwo:
+		j.tell("class-2", model.Caution, atSupply, j.supply.name()+" is not listed as Class 2: its circuits are Class 1 and are wired so", cite, "use a listed Class 2 supply, or wire the circuits as Class 1")
+		return
+	}
+	most, ok := mostAmps(t)
+	source, found := j.lib.Ratings.PowerSource(t.Current, 2, true, t.Volts.Hi)
+	if !ok || !found || source.NameplateVA == nil {
+		j.tell("class-2", model.Pass, atSupply, j.supply.name()+" is listed as Class 2", cite, "")
+		return
+	}
+	vmax := t.Volts.Hi
+	j.hold(limit{code: "class-2", place: atSupply, value: model.Exactly(most * t.Volts.Mid()), relation: "<=", limit: source.NameplateVA.At(vmax), unit: "VA", source: cite,
+		text: fmt.Sprintf("%s is stated as Class 2 with a nameplate of %s VA; the table allows %s VA at %s V", j.supply.name(), show(most*t.Volts.Mid()), show(source.NameplateVA.At(vmax)), show(vmax)),
+		fix:  "use several Class 2 supplies, each feeding circuits of its own, or wire as Class 1"})
+}
