@@ -1,0 +1,210 @@
+package pack
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+)
+
+// instance is the problem without names: whole items by type with a count,
+// loose points by mask.
+//
+// A point that some class takes only with an interposer has tiers: the classes
+// free of charge, then those up to the next price. It is read as a choice of
+// variants, each a mask at a price, so that inside the search every point is a
+// plain mask. A loose point with tiers becomes an item of its own, which is
+// whole by nature.
+type instance struct {
+	p     *Problem
+	masks []Mask // the kinds of point, in order
+	halls []hall
+	types []itemType
+	loose []loosePoint // without tiers, in order of kind
+}
+
+// itemType is equipment that is alike: same points, same rules.
+type itemType struct {
+	keep     Keep
+	penalty  int64
+	apart    string
+	variants []variant // cheapest first
+	members  []member
+	points   int
+}
+
+// member is one of a type: an item and its points in the order of the type.
+type member struct {
+	item   int
+	points []int
+}
+
+// variant is one way to read the tiers of an item: kinds[i] is the mask of its
+// i-th point.
+type variant struct {
+	extra int64
+	kinds []int
+	need  vector
+}
+
+type loosePoint struct{ item, point, kind int }
+
+// tier is a mask that a point may use at an extra cost.
+type tier struct {
+	mask  Mask
+	extra int64
+}
+
+// tiers turns choices into nested masks, cheapest first.
+func tiers(choices []Choice) []tier {
+	sorted := slices.Clone(choices)
+	slices.SortFunc(sorted, func(a, b Choice) int { return cmp.Or(cmp.Compare(a.Extra, b.Extra), cmp.Compare(a.Class, b.Class)) })
+	var out []tier
+	var mask Mask
+	for _, c := range sorted {
+		if mask.Has(c.Class) {
+			continue
+		}
+		mask |= 1 << c.Class
+		if n := len(out); n > 0 && out[n-1].extra == c.Extra {
+			out[n-1].mask = mask
+			continue
+		}
+		out = append(out, tier{mask, c.Extra})
+	}
+	return out
+}
+
+func compareTiers(a, b []tier) int {
+	return slices.CompareFunc(a, b, func(x, y tier) int { return cmp.Or(cmp.Compare(x.mask, y.mask), cmp.Compare(x.extra, y.extra)) })
+}
+
+func reduce(p *Problem) *instance {
+	in := &instance{p: p}
+	tiersOf := make([][][]tier, len(p.Items))
+	for i, it := range p.Items {
+		for _, pt := range it.Points {
+			ts := tiers(pt.Choices)
+			tiersOf[i] = append(tiersOf[i], ts)
+			for _, t := range ts {
+				in.masks = append(in.masks, t.mask)
+			}
+		}
+	}
+	slices.Sort(in.masks)
+	in.masks = slices.Compact(in.masks)
+	in.halls = halls(in.masks, p.MaxPoints > 0)
+
+	at := map[string]int{}
+	add := func(t itemType, ts [][]tier, m member) {
+		key := fmt.Sprint(t.keep, t.penalty, t.apart, ts)
+		j, known := at[key]
+		if !known {
+			j = len(in.types)
+			at[key] = j
+			t.variants, t.points = in.variants(ts), len(ts)
+			in.types = append(in.types, t)
+		}
+		in.types[j].members = append(in.types[j].members, m)
+	}
+	for i, it := range p.Items {
+		if it.Keep == Loose || len(it.Points) == 1 && it.Apart == "" {
+			for j, ts := range tiersOf[i] {
+				if len(ts) == 1 && ts[0].extra == 0 {
+					in.loose = append(in.loose, loosePoint{i, j, in.kind(ts[0].mask)})
+				} else {
+					add(itemType{keep: Hard}, [][]tier{ts}, member{i, []int{j}})
+				}
+			}
+			continue
+		}
+		t := itemType{keep: it.Keep, penalty: it.Penalty, apart: it.Apart}
+		if it.Keep == Hard {
+			t.penalty = 0
+		}
+		order := make([]int, len(it.Points))
+		for j := range order {
+			order[j] = j
+		}
+		slices.SortStableFunc(order, func(a, b int) int { return compareTiers(tiersOf[i][a], tiersOf[i][b]) })
+		ts := make([][]tier, len(order))
+		for k, j := range order {
+			ts[k] = tiersOf[i][j]
+		}
+		add(t, ts, member{i, order})
+	}
+	slices.SortStableFunc(in.loose, func(a, b loosePoint) int { return cmp.Compare(a.kind, b.kind) })
+	return in
+}
+
+// mostVariants bounds the variants of one item; where there would be more, all
+// its tiered points move together.
+const mostVariants = 64
+
+// variants lists the ways to read an item's points. Points with equal tiers
+// are interchangeable, so only how many read which tier matters: within a run
+// of equals the tier never falls.
+func (in *instance) variants(ts [][]tier) []variant {
+	var out []variant
+	pick := make([]int, len(ts))
+	emit := func() {
+		v := variant{kinds: make([]int, len(ts))}
+		for i, t := range pick {
+			v.kinds[i] = in.kind(ts[i][t].mask)
+			v.extra += ts[i][t].extra
+		}
+		v.need = in.need(v.kinds)
+		out = append(out, v)
+	}
+	var walk func(i int)
+	walk = func(i int) {
+		if len(out) > mostVariants {
+			return
+		}
+		if i == len(ts) {
+			emit()
+			return
+		}
+		from := 0
+		if i > 0 && compareTiers(ts[i], ts[i-1]) == 0 {
+			from = pick[i-1]
+		}
+		for t := from; t < len(ts[i]); t++ {
+			pick[i] = t
+			walk(i + 1)
+		}
+	}
+	walk(0)
+	if len(out) > mostVariants {
+		out = nil
+		deepest := 0
+		for _, t := range ts {
+			deepest = max(deepest, len(t))
+		}
+		for level := range deepest {
+			for i := range ts {
+				pick[i] = min(level, len(ts[i])-1)
+			}
+			emit()
+		}
+	}
+	slices.SortStableFunc(out, func(a, b variant) int { return cmp.Compare(a.extra, b.extra) })
+	return out
+}
+
+func (in *instance) kind(m Mask) int {
+	k, _ := slices.BinarySearch(in.masks, m)
+	return k
+}
+
+// need is the vector of points by kind.
+func (in *instance) need(kinds []int) vector {
+	v := make(vector, len(in.halls))
+	for h, hl := range in.halls {
+		for _, k := range kinds {
+			if slices.Contains(hl.Kinds, k) {
+				v[h]++
+			}
+		}
+	}
+	return v
+}
