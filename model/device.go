@@ -45,7 +45,7 @@ type Terminal struct {
 	// Volts: rated range of use. Supply or wet output: what it delivers at full
 	// load; a transformer that also states Regulation is taken as 95 to 105 % of
 	// Volts (its primary within ANSI C84.1 range A) and rises by Regulation when
-	// unloaded. Contact, solid-state, transistor: up to what it may switch (the
+	// unloaded, unless Volts are Absolute and so hold the unloaded end already. Contact, solid-state, transistor: up to what it may switch (the
 	// upper end counts). Accepting: what it may be given; a voltage-sense input
 	// or coil without On is guaranteed on from the lower end.
 	Volts *Interval `json:"volts"`
@@ -83,7 +83,7 @@ type Terminal struct {
 	Impedance  *Interval  `json:"impedance_ohm"`
 	Burden     *Interval  `json:"burden_ohm"`
 
-	// Loads: coils and powered devices. VA counts at the middle of Volts; a coil
+	// Loads: coils and powered devices. VA counts at the source's voltage; a coil
 	// without Inrush is unknown against an AC pilot-duty rating; a power input
 	// without Inrush is taken to draw Running only when its Rectifier is "none"
 	// and it is no motor, so give it.

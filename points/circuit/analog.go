@@ -171,6 +171,9 @@ func (j *joint) analogLoad() {
 	words := []string{}
 	all := slices.Concat(j.accepts, j.parallel)
 	for i, a := range all {
+		if i < len(j.accepts) && j.natureFails(i) && a.t.Nature != model.AnalogCurrent {
+			return
+		}
 		ohm := a.t.Impedance
 		if a.t.Nature == model.AnalogCurrent {
 			ohm = a.t.Burden

@@ -16,8 +16,7 @@ type question struct {
 }
 
 // questions are the checks of a single circuit, in the order they are told.
-// The first two are gates: where the natures cannot work together, or a voltage
-// is put on a dry input, the rest would only be noise.
+// Where a voltage is put on a dry input the rest would only be noise.
 var questions = []question{
 	{"nature", (*joint).askNature},
 	{"wet-on-dry", (*joint).askWetOnDry},
@@ -43,11 +42,22 @@ func (j *joint) run() []answer {
 	j.answers = make([]answer, 0, 8)
 	for _, q := range questions {
 		q.ask(j)
-		if q.code == "wet-on-dry" && worst(j.answers) == model.Fault {
+		if q.code == "wet-on-dry" && j.wetOnDry() {
 			break
 		}
 	}
 	return j.answers
+}
+
+// wetOnDry says that a voltage is put on a dry input: what its figures are does
+// not matter any more.
+func (j *joint) wetOnDry() bool {
+	for _, a := range j.answers {
+		if a.Code == "wet-on-dry" && a.Verdict == model.Fault {
+			return true
+		}
+	}
+	return false
 }
 
 // tell adds an answer.

@@ -27,7 +27,7 @@ func delivered(t *model.Terminal) (model.Interval, bool) {
 	case !t.Absolute:
 		v = model.Interval{Lo: v.Lo * (1 - nominalTolerance), Hi: v.Hi * (1 + nominalTolerance)}
 	}
-	if t.Regulation != nil {
+	if t.Regulation != nil && !t.Absolute {
 		v.Hi *= 1 + *t.Regulation
 	}
 	return v, true
