@@ -15,17 +15,21 @@ type cure struct {
 }
 
 // interpose finds the cheapest single device of the library that makes the
-// circuit work. The search for chains and other hook-ups stands in repair.
+// circuit work, and failing that the cheapest that leaves only a caution. The search for chains and other hook-ups stands in repair.
 func (x *index) interpose(j *joint) (cure, bool) {
 	list := x.lib.Interposers()
+	var second cure
 	for i := range list {
 		for _, c := range x.with(j, &list[i]) {
-			if c.verdict == model.Pass || c.verdict == model.Caution && worst(j.answers) != model.Caution {
+			switch {
+			case c.verdict == model.Pass:
 				return c, true
+			case c.verdict == model.Caution && second.parts == nil:
+				second = c
 			}
 		}
 	}
-	return cure{}, false
+	return second, second.parts != nil
 }
 
 // with lists the ways to put one interposer into a circuit.
@@ -95,9 +99,27 @@ func (x *index) across(j *joint, p *library.Interposer) []cure {
 	if p.Ohm == nil || len(j.accepts) != 1 {
 		return nil
 	}
+	if p.Watts != nil && j.dissipated(*p.Ohm) > *p.Watts {
+		return nil
+	}
 	with := *j
 	with.answers = nil
 	t := Across(*j.accepts[0].t, *p.Ohm, j.drive.t.Nature)
 	with.accepts = []side{{j.accepts[0].end, j.accepts[0].device, &t}}
 	return []cure{{worst(with.run()), []string{p.ID}, p.Price(), []*joint{&with}}}
+}
+
+// dissipated is the power in W that a resistor across the accepting end has to
+// stand: V^2 / R of the highest voltage, or I^2 R of a 21 mA loop.
+func (j *joint) dissipated(ohm model.Interval) float64 {
+	if s := j.source(); s != nil {
+		if v, ok := delivered(s.t); ok {
+			return v.Hi * v.Hi / ohm.Lo
+		}
+	}
+	if j.drive.t.Nature == model.AnalogVoltage {
+		top, _ := topOf(j.drive.t)
+		return top * top / ohm.Lo
+	}
+	return failHigh * failHigh * ohm.Hi
 }
