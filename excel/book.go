@@ -4,8 +4,8 @@ import (
 	"fmt"
 	"io"
 	"iter"
+	"math"
 	"strings"
-	"unicode"
 
 	"github.com/xuri/excelize/v2"
 
@@ -44,6 +44,7 @@ type sheet struct {
 	sideways int    // columns that stay on screen and repeat on paper
 	portrait bool
 	across   int  // pages side by side; 0 by width
+	printed  int  // columns that go on paper; 0 all
 	plain    bool // no grid lines: a page to read, not a table
 }
 
@@ -159,7 +160,9 @@ func (b *book) lay(s *sheet, index int) error {
 			}
 			continue
 		}
-		total += width
+		if s.printed == 0 || i < s.printed {
+			total += width
+		}
 	}
 	last := cellName(max(len(s.columns), 1), max(s.count, 1))
 	if err := f.SetSheetDimension(s.name, "A1:"+last); err != nil {
@@ -179,7 +182,7 @@ func (b *book) lay(s *sheet, index int) error {
 		return err
 	}
 	b.pack.rows[fmt.Sprintf("xl/worksheets/sheet%d.xml", index+1)] = func(w io.Writer) error {
-		r := &rowWriter{w: w, buf: make([]byte, 0, rowBuffer+rowBuffer/4), styles: b.styles, quoted: b.quoted, column: looksOf(s)}
+		r := &rowWriter{w: w, buf: make([]byte, 0, rowBuffer+rowBuffer/4), styles: b.styles, quoted: b.quoted, column: looksOf(s), widths: widths}
 		for line := range s.rows {
 			if err := r.write(line); err != nil {
 				return err
@@ -240,21 +243,22 @@ func (b *book) page(s *sheet, total float64) error {
 	if strings.EqualFold(b.head.paper, "a4") {
 		paper = 9
 	}
-	orientation, room := "landscape", 150.0
+	orientation, room := "landscape", 180.0
 	if s.portrait {
 		orientation, room = "portrait", 115
 	}
 	across, down := s.across, 0
 	if across == 0 {
-		across = max(1, int(total/room+0.85))
+		across = max(1, int(math.Ceil(total/room-0.1)))
 	}
 	over := "overThenDown"
 	if err := f.SetPageLayout(s.name, &excelize.PageLayoutOptions{Size: &paper, Orientation: &orientation,
 		FitToWidth: &across, FitToHeight: &down, PageOrder: &over}); err != nil {
 		return err
 	}
-	fit, below := true, false
-	if err := f.SetSheetProps(s.name, &excelize.SheetPropsOptions{FitToPage: &fit, OutlineSummaryBelow: &below}); err != nil {
+	fit, below, height := true, false, lineHeight+rowMargin
+	if err := f.SetSheetProps(s.name, &excelize.SheetPropsOptions{FitToPage: &fit, OutlineSummaryBelow: &below,
+		DefaultRowHeight: &height, CustomHeight: &fit}); err != nil {
 		return err
 	}
 	side, edge, band := 0.4, 0.7, 0.3
@@ -304,6 +308,9 @@ func (b *book) printNames(s *sheet) error {
 		}
 	}
 	last := len(s.columns)
+	if s.printed > 0 {
+		last = s.printed
+	}
 	for last > 1 && s.columns[last-1].hidden {
 		last--
 	}
@@ -325,9 +332,13 @@ func fitWidths(s *sheet) []float64 {
 			if i >= len(line) || !measured(s, i, v) {
 				continue
 			}
-			l, w := extent(v)
-			if v.look == lookHead {
-				line[i], word[i] = max(line[i], min(w+2.5, l+2.5)), max(word[i], w+2.5)
+			own := v.look
+			if own == lookColumn {
+				own = s.columns[i].look
+			}
+			l, w := extent(v, own)
+			if own == lookHead { // headings wrap, and leave room for the filter button
+				line[i], word[i] = max(line[i], w+2.5), max(word[i], w+2.5)
 				continue
 			}
 			line[i], word[i] = max(line[i], l), max(word[i], w)
@@ -339,7 +350,7 @@ func fitWidths(s *sheet) []float64 {
 	widths := make([]float64, len(s.columns))
 	for i, c := range s.columns {
 		width := min(max(line[i]+1.5, c.least), max(c.most, c.least))
-		widths[i] = min(max(width, min(word[i]+1.5, 60)), 120)
+		widths[i] = math.Ceil(min(max(width, min(word[i]+1.5, 48)), 120))
 	}
 	return widths
 }
@@ -352,35 +363,4 @@ func measured(s *sheet, i int, v value) bool {
 		l = s.columns[i].look
 	}
 	return l != lookTitle && l != lookSection && v.kind != empty
-}
-
-// extent is the width of the widest line and of the longest word of a cell, in
-// digits of the standard font; capitals are wider than small letters.
-func extent(v value) (line, word float64) {
-	if v.kind == numberValue || v.kind == formulaNumber {
-		n := float64(len(general(v.number))) + 2
-		return n, n
-	}
-	var l, w float64
-	for _, r := range v.text {
-		switch {
-		case r == '\n':
-			line, word = max(line, l), max(word, w)
-			l, w = 0, 0
-			continue
-		case r == ' ':
-			word = max(word, w)
-			l, w = l+0.6, 0
-			continue
-		}
-		size := 1.0
-		switch {
-		case r >= 0x1100:
-			size = 2
-		case unicode.IsUpper(r):
-			size = 1.25
-		}
-		l, w = l+size, w+size
-	}
-	return max(line, l), max(word, w)
 }

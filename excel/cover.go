@@ -72,20 +72,11 @@ func (c *coverPage) totals(plan *model.Plan) {
 	words := map[string]string{model.Hardwired: "Hardwired points", model.Network: "Network points",
 		model.Software: "Software points", classByOthers: "Points by others"}
 	for _, class := range classesPresent(t) {
-		total := 0
-		var split []string
-		for _, short := range t.types {
-			if n := t.class[class][short]; n > 0 {
-				total += n
-				split = append(split, fmt.Sprintf("%s %d", short, n))
-			}
-		}
 		label, known := words[class]
 		if !known {
 			label = "Points " + class
 		}
-		c.add(text(label).as(lookLabel), formula("COUNTIFS(point_class,"+criterion(class, "")+")", float64(total)).as(lookProse),
-			text(strings.Join(split, ", ")).as(lookPlain))
+		c.add(text(label).as(lookLabel), classLine(t, class))
 	}
 	c.add(text("Alarms").as(lookLabel), count(len(plan.Alarms)).as(lookProse))
 	verdicts := map[model.Verdict]int{}
@@ -96,6 +87,27 @@ func (c *coverPage) totals(plan *model.Plan) {
 		verdicts[model.Pass], verdicts[model.Caution], verdicts[model.Unknown], verdicts[model.Fault]))
 	c.line("Findings", fmt.Sprintf("%d faults, %d cautions, %d notes (assumptions)", finding.Count(plan.Findings, finding.Fault),
 		finding.Count(plan.Findings, finding.Caution), finding.Count(plan.Findings, finding.Note)))
+}
+
+// classLine is a live line such as "72: AO 18, BI 36, BO 18".
+func classLine(t *tally, class string) value {
+	total := 0
+	var words, formulas []string
+	for _, short := range t.types {
+		if n := t.class[class][short]; n > 0 {
+			total += n
+			words = append(words, fmt.Sprintf("%s %d", short, n))
+			formulas = append(formulas, fmt.Sprintf(`"%s "&COUNTIFS(point_class,%s,point_type,%s)`, short,
+				criterion(class, ""), criterion(short, "")))
+		}
+	}
+	v := value{kind: formulaText, look: lookProse, text: fmt.Sprint(total),
+		formula: "COUNTIFS(point_class," + criterion(class, "") + `)&""`}
+	if len(words) > 0 {
+		v.text += ": " + strings.Join(words, ", ")
+		v.formula += `&": "&` + strings.Join(formulas, `&", "&`)
+	}
+	return v
 }
 
 // inputs lists what was read, each with the sum by which a copy is known.

@@ -57,11 +57,11 @@ func (l look) style() *excelize.Style {
 	case lookCode:
 		s.Font.Color = softInk
 	case lookCount:
-		s.NumFmt, s.Alignment.Horizontal, s.Alignment.WrapText = 3, "right", false
+		s.NumFmt, s.Alignment.Horizontal, s.Alignment.WrapText, s.Alignment.Indent = 3, "right", false, 1
 	case lookNumber:
-		s.Alignment.Horizontal, s.Alignment.WrapText = "right", false
+		s.Alignment.Horizontal, s.Alignment.WrapText, s.Alignment.Indent = "right", false, 1
 	case lookMoney:
-		s.NumFmt, s.Alignment.Horizontal, s.Alignment.WrapText = 4, "right", false
+		s.NumFmt, s.Alignment.Horizontal, s.Alignment.WrapText, s.Alignment.Indent = 4, "right", false, 1
 	case lookHead:
 		s.Font.Bold = true
 		s.Fill = solid(headFill)

@@ -15,13 +15,24 @@ const (
 )
 
 // lifeSafetyCaution stands beside every row that touches life safety.
-const lifeSafetyCaution = "LIFE SAFETY: decided by the codes in force and licensed people; monitored here, executed by the fire system"
+const lifeSafetyCaution = "LIFE SAFETY: codes and licensed people decide"
 
 // pointSheet is the point schedule: one row a point.
 func pointSheet(plan *model.Plan) *sheet {
 	s := tableSheet(pointSheetName, "Points", rowsOf(plan.Points), pointFields())
 	s.sideways = 2
+	s.printed = columnIndex(s.columns, "key") + 1 // what explains a row is for the screen
 	return s
+}
+
+// columnIndex finds a column by its id; -1 if it is not there.
+func columnIndex(columns []column, id string) int {
+	for i, c := range columns {
+		if c.id == id {
+			return i
+		}
+	}
+	return -1
 }
 
 // rowsOf gives pointers into a list, so that rows are not copied.
@@ -48,6 +59,7 @@ func pointFields() []field[*model.Point] {
 		words("equipment", "Equipment", 10, 18, "Tag of the machine on the mechanical schedule", func(p P) string { return p.Equipment }),
 		words("role", "Role", 10, 20, "What the point does for its equipment; with the tag it makes the key", func(p P) string { return p.Role }),
 		words("description", "Description", 18, 36, "The point in plain words", func(p P) string { return p.Description }),
+		words("caution", "Caution", 9, 27, "What a licensed person has to decide", func(p P) string { return safety(p.LifeSafety) }),
 		words("type", "Type", 7, 8, "Object type in short: AI, AO, BI, BO, AV, BV, MSI, MSO, MSV", func(p P) string { return typeShort(p.ObjectType) }),
 		words("object_type", "Object type", 10, 20, "BACnet object type by the standard's name", func(p P) string { return p.ObjectType }),
 		{column{id: "instance", title: "Instance", least: 9, most: 10, look: lookCount, note: "Object instance; empty where the vendor assigns it"},
@@ -58,11 +70,11 @@ func pointFields() []field[*model.Point] {
 				return count(*p.Instance)
 			}},
 		words("object_name", "Object name", 14, 30, "Name of the object in the controller, unique in its device", func(p P) string { return p.ObjectName }),
-		words("carried", "Carried", 10, 11, "Hardwired to a terminal, over the network, or software", func(p P) string { return p.Carried }),
-		words("signal", "Signal", 10, 20, "What the wire carries", func(p P) string { return p.Signal }),
 		words("units", "Units", 8, 18, "Engineering units by their BACnet name", func(p P) string { return p.Units }),
 		words("range", "Range", 8, 14, "Lowest to highest value in those units", func(p P) string { return span(p.Range) }),
 		words("states", "States", 12, 24, "State texts: inactive / active, or state 1, 2, 3 …", func(p P) string { return strings.Join(p.States, " / ") }),
+		words("signal", "Signal", 10, 20, "What the wire carries", func(p P) string { return p.Signal }),
+		words("carried", "Carried", 10, 11, "Hardwired to a terminal, over the network, or software", func(p P) string { return p.Carried }),
 		words("polarity", "Polarity", 9, 10, "Normal or reverse", func(p P) string { return p.Polarity }),
 		words("contact_sense", "Contact sense", 10, 16, "Normally open or normally closed, as wired", func(p P) string { return p.ContactSense }),
 		words("fail_state", "Fail state", 10, 18, "What the output does when it loses its signal or power", func(p P) string { return p.FailState }),
@@ -80,21 +92,20 @@ func pointFields() []field[*model.Point] {
 		words("controller", "Controller", 11, 18, "Controller that carries the point", func(p P) string { return p.Controller }),
 		words("terminal", "Terminal", 10, 14, "Terminal of that controller", func(p P) string { return p.Terminal }),
 		words("panel", "Panel", 9, 16, "Panel in which the controller hangs", func(p P) string { return p.Panel }),
-		words("system", "System", 9, 20, "System that the equipment belongs to", func(p P) string { return p.System }),
+		words("feedback", "Proved by", 12, 22, "Point that proves the command", func(p P) string { return p.Feedback }),
 		words("alarms", "Alarms", 14, 26, "Alarms that the point's object carries", func(p P) string { return strings.Join(p.Alarms, "\n") }),
 		words("trend", "Trend", 10, 20, "How the point is trended", func(p P) string { return p.Trend }),
-		words("feedback", "Proved by", 12, 22, "Point that proves the command", func(p P) string { return p.Feedback }),
-		words("need", "Need", 10, 14, "Required, by application, or optional", func(p P) string { return p.Need }),
+		words("system", "System", 9, 20, "System that the equipment belongs to", func(p P) string { return p.System }),
 		words("bid", "Bid", 9, 11, "Base bid, alternate or existing", func(p P) string { return p.Bid }),
 		words("class", "Counted as", 11, 12, "Class in which the counts take the point", countClass),
-		words("rule", "Rule", 12, 24, "Rule that made the point", func(p P) string { return p.Rule }),
-		words("why", "Why", 24, 46, "Why the rule asks for it", func(p P) string { return p.Why }),
-		words("where", "Read from", 16, 28, "Where the equipment was read", func(p P) string { return place(p.Where) }),
-		words("caution", "Caution", 10, 30, "What a licensed person has to decide", func(p P) string { return safety(p.LifeSafety) }),
 		input("vendor_status", "Vendor status", 14, lookInput, "The vendor's answer: accept, change, query or not available"),
 		input("vendor_remark", "Vendor remark", 26, lookInput, "What the vendor wants changed or asks"),
 		{column{id: "key", title: "Key", least: 16, most: 34, look: lookCode, note: "Names the row for ever; do not change it"},
 			func(p P) value { return text(p.Key) }},
+		words("need", "Need", 10, 14, "Required, by application, or optional", func(p P) string { return p.Need }),
+		words("rule", "Rule", 12, 24, "Rule that made the point", func(p P) string { return p.Rule }),
+		words("why", "Why", 24, 70, "Why the rule asks for it", func(p P) string { return p.Why }),
+		words("where", "Read from", 16, 28, "Where the equipment was read", func(p P) string { return place(p.Where) }),
 	}
 }
 

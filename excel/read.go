@@ -200,7 +200,12 @@ func (b *openedBook) readShared(s *scanner) error {
 
 // unescape turns the _xHHHH_ form, by which a cell holds characters that XML
 // forbids, back into characters (ECMA-376 part 1, 22.9.2.19, ST_Xstring).
+//
+// Line ends come in three forms and are one character here.
 func unescape(s string) string {
+	if strings.IndexByte(s, '\r') >= 0 {
+		s = strings.ReplaceAll(strings.ReplaceAll(s, "\r\n", "\n"), "\r", "\n")
+	}
 	if !strings.Contains(s, "_x") {
 		return s
 	}

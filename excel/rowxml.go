@@ -73,6 +73,7 @@ type rowWriter struct {
 	styles  []int    // style id by look
 	quoted  []int    // the same with the mark that keeps text text
 	column  []look   // look of each column
+	widths  []float64
 	err     error
 }
 
@@ -91,6 +92,12 @@ func (r *rowWriter) write(line row) error {
 		b = append(b, ` ht="`...)
 		b = strconv.AppendFloat(b, line.height, 'f', -1, 64)
 		b = append(b, `" customHeight="1"`...)
+	} else if h := rowHeight(line.cells, r.column, r.widths); h > 0 {
+		// Given, so that programs which do not fit rows themselves cut no text;
+		// not marked as a person's own, so that the others fit it again.
+		b = append(b, ` ht="`...)
+		b = strconv.AppendFloat(b, h, 'f', 1, 64)
+		b = append(b, '"')
 	}
 	if line.hidden {
 		b = append(b, ` hidden="1"`...)

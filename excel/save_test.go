@@ -1,0 +1,155 @@
+package excel
+
+import (
+	"errors"
+	"fmt"
+	"io"
+	"os"
+	"path/filepath"
+	"strings"
+	"testing"
+
+	"tallywire/model"
+)
+
+// brokenDisk fails where a test asks it to.
+type brokenDisk struct {
+	disk
+	renameErr error
+}
+
+func (b brokenDisk) rename(from, to string) error {
+	if b.renameErr != nil {
+		return b.renameErr
+	}
+	return b.disk.rename(from, to)
+}
+
+func listing(t *testing.T, dir string) []string {
+	t.Helper()
+	entries, err := os.ReadDir(dir)
+	if err != nil {
+		t.Fatal(err)
+	}
+	var names []string
+	for _, e := range entries {
+		names = append(names, e.Name())
+	}
+	return names
+}
+
+func TestSaveKeepsTheOldFileOnFailure(t *testing.T) {
+	for _, c := range []struct {
+		name  string
+		write func(io.Writer) error
+		fs    saver
+		want  string
+	}{
+		{"rename fails", func(w io.Writer) error { _, err := io.WriteString(w, "new"); return err },
+			brokenDisk{renameErr: errors.New("sharing violation")}, "close it if a program has it open"},
+		{"disk full", func(w io.Writer) error {
+			io.WriteString(w, "half")
+			return errors.New("no space left on device")
+		}, disk{}, "no space left"},
+	} {
+		t.Run(c.name, func(t *testing.T) {
+			dir := t.TempDir()
+			path := filepath.Join(dir, "out.xlsx")
+			os.WriteFile(path, []byte("old"), 0o640)
+			err := replaceFile(path, c.write, c.fs)
+			if err == nil || !strings.Contains(err.Error(), c.want) {
+				t.Errorf("error %v, want one with %q", err, c.want)
+			}
+			if got, _ := os.ReadFile(path); string(got) != "old" {
+				t.Errorf("the old file now holds %q", got)
+			}
+			if names := listing(t, dir); len(names) != 1 {
+				t.Errorf("left behind: %v", names)
+			}
+		})
+	}
+}
+
+func TestSaveKeepsModeAndFollowsLinks(t *testing.T) {
+	dir := t.TempDir()
+	real := filepath.Join(dir, "real.xlsx")
+	os.WriteFile(real, nil, 0o600)
+	link := filepath.Join(dir, "link.xlsx")
+	if err := os.Symlink(real, link); err != nil {
+		t.Skip("no links here:", err)
+	}
+	if err := Save(link, samplePlan(1), SaveOptions{}); err != nil {
+		t.Fatal(err)
+	}
+	info, _ := os.Lstat(link)
+	if info.Mode()&os.ModeSymlink == 0 {
+		t.Error("the link was replaced by a file")
+	}
+	info, _ = os.Stat(real)
+	if info.Mode().Perm() != 0o600 {
+		t.Errorf("mode %v, want that of the old file, 0600", info.Mode().Perm())
+	}
+	data, _ := os.ReadFile(real)
+	if !IsOurs(data) {
+		t.Error("the linked file was not written")
+	}
+	fresh := filepath.Join(dir, "fresh.xlsx")
+	if err := Save(fresh, samplePlan(1), SaveOptions{}); err != nil {
+		t.Fatal(err)
+	}
+	if info, _ := os.Stat(fresh); info.Mode().Perm()&^0o644 != 0 {
+		t.Errorf("a new file has mode %v, want at most 0644", info.Mode().Perm())
+	}
+}
+
+func TestSaveRefusesWhatOthersWrote(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "out.xlsx")
+	plan := samplePlan(1)
+	if err := Save(path, plan, SaveOptions{}); err != nil {
+		t.Fatal(err)
+	}
+	if err := Save(path, plan, SaveOptions{}); err != nil {
+		t.Errorf("an untouched workbook is not replaced: %v", err)
+	}
+	data, _ := os.ReadFile(path)
+	touched := fillCell(t, data, pointSheetName, "Vendor status", 3, "query")
+	os.WriteFile(path, touched, 0o644)
+	err := Save(path, plan, SaveOptions{})
+	if !errors.Is(err, ErrEntries) || !strings.Contains(err.Error(), "3") {
+		t.Errorf("error %v, want ErrEntries with the cell", err)
+	}
+	if now, _ := os.ReadFile(path); string(now) != string(touched) {
+		t.Error("the refused file was changed")
+	}
+	if err := Save(path, plan, SaveOptions{Force: true}); err != nil {
+		t.Errorf("force: %v", err)
+	}
+	os.WriteFile(path, []byte("tag,type\n"), 0o644)
+	if err := Save(path, plan, SaveOptions{}); !errors.Is(err, ErrForeign) {
+		t.Errorf("error %v, want ErrForeign", err)
+	}
+}
+
+// fillCell writes a text under a heading through the second library, as a
+// person would through a spreadsheet program.
+func fillCell(t testing.TB, data []byte, sheet, heading string, row int, words string) []byte {
+	t.Helper()
+	column := 0
+	for _, f := range pointFields() {
+		column++
+		if f.title == heading {
+			break
+		}
+	}
+	return editWorkbook(t, data, func(set func(sheet, cell, words string)) {
+		set(sheet, fmt.Sprintf("%s%d", columnName(column), row), words)
+	})
+}
+
+func TestSaveNamesTheFolderItCannotWriteIn(t *testing.T) {
+	err := Save(filepath.Join(t.TempDir(), "missing", "out.xlsx"), &model.Plan{}, SaveOptions{})
+	if err == nil || !strings.Contains(err.Error(), "missing") {
+		t.Errorf("error %v, want the folder named", err)
+	}
+}
