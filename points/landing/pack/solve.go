@@ -23,7 +23,8 @@ func Solve(p *Problem, effort Effort) (*Solution, error) {
 	standing := in.standingConfigs(1 << 60)
 	var best *plan
 	var first int64
-	for i := range configs {
+	step := 1 + len(configs)/100
+	for i := 0; i < len(configs); i += step {
 		if pl := in.firstFit(&configs[i], configs, standing, false); pl != nil && (first == 0 || pl.cost < first) {
 			first = pl.cost
 		}
