@@ -135,6 +135,7 @@ var sheetWords = map[string]string{
 	pairingSheetName:   "One row a check of a circuit: value, limit, verdict in words, arithmetic and source. CANNOT TELL is no pass: something must be found out first.",
 	findingSheetName:   "What is wrong (FAULT), what somebody must decide (CAUTION), what was assumed (note), each with its place and what to do.",
 	"Equipment":        "What was read of every machine, as typed, and what was concluded from which words.",
+	"Panels":           "What hangs in each panel, how full it is and what it draws.",
 	"Landings":         "Which terminal of which controller every hardwired point takes.",
 	"Controllers":      "Controllers, what is used of them and what is spare.",
 	"Supplies":         "Every supply and transformer with its load.",

@@ -48,7 +48,7 @@ func alarmSheet(plan *model.Plan) *sheet {
 		col("inhibited", "Inhibited by", 14, 26, func(a A) string { return strings.Join(a.InhibitedBy, "\n") }),
 		col("why", "Why", 20, 40, func(a A) string { return a.Why }),
 		col("figures", "Source of figures", 14, 26, func(a A) string { return a.FigureSource }),
-		col("caution", "Caution", 10, 30, func(a A) string { return safety(a.LifeSafety) }),
+		col("caution", "Caution", 9, 27, func(a A) string { return safety(a.LifeSafety) }),
 		col("rule", "Rule", 12, 24, func(a A) string { return a.Rule }),
 	))
 }
@@ -114,6 +114,7 @@ func equipmentSheet(plan *model.Plan) *sheet {
 	quantity := func(id, title string, get func(E) *model.Quantity) field[E] {
 		return col(id, title, 9, 14, func(e E) string { return asTyped(get(e)) })
 	}
+	danger := lifeSafety(plan)
 	return tableSheet("Equipment", "EquipmentList", rowsOf(plan.Equipment), listColumns(
 		col("tag", "Tag", 10, 18, func(e E) string { return e.Tag }),
 		col("kind", "Kind", 14, 26, func(e E) string { return e.Kind }),
@@ -141,6 +142,7 @@ func equipmentSheet(plan *model.Plan) *sheet {
 		col("remarks", "Remarks as typed", 14, 36, func(e E) string { return remarks(e) }),
 		col("assumed", "Read from the words", 16, 40, evidence),
 		col("state", "State", 11, 26, equipmentState),
+		col("caution", "Caution", 9, 27, func(e E) string { return safety(danger[e.Tag]) }),
 		col("where", "Read from", 14, 28, func(e E) string { return place(e.Where) }),
 	))
 }

@@ -10,6 +10,7 @@ import (
 
 func interlockSheet(plan *model.Plan) *sheet {
 	type I = *model.Interlock
+	danger := lifeSafety(plan)
 	return tableSheet("Interlocks", "InterlockList", rowsOf(plan.Interlocks), listColumns(
 		col("from", "From", 12, 22, func(i I) string { return i.From }),
 		col("signal", "Signal", 12, 22, func(i I) string { return i.Signal }),
@@ -20,6 +21,7 @@ func interlockSheet(plan *model.Plan) *sheet {
 		col("supervised", "Supervised", 11, 12, func(i I) string { return told(i.Supervised, "yes", "no") }),
 		col("owner", "Owner", 10, 18, func(i I) string { return i.Owner }),
 		col("reason", "Reason", 16, 44, func(i I) string { return i.Reason }),
+		col("caution", "Caution", 9, 27, func(i I) string { return safety(danger[i.From] || danger[i.To]) }),
 		col("where", "Read from", 14, 28, func(i I) string { return place(i.Where) }),
 	))
 }
@@ -46,7 +48,7 @@ func causeEffectSheet(plan *model.Plan) *sheet {
 			return ""
 		}))
 	}
-	fields = append(fields, col("caution", "Caution", 10, 36, func(r R) string { return safety(r.LifeSafety) }))
+	fields = append(fields, col("caution", "Caution", 9, 27, func(r R) string { return safety(r.LifeSafety) }))
 	return tableSheet("Cause and effect", "CauseAndEffect", rowsOf(plan.CauseEffect.Rows), fields)
 }
 
@@ -130,7 +132,7 @@ func sequenceSheet(plan *model.Plan) *sheet {
 		col("equipment", "Equipment", 11, 24, func(p part) string { return p.of.Equipment }),
 		col("heading", "Heading", 14, 26, func(p part) string { return p.paper.Heading }),
 		col("text", "Sequence", 40, 84, func(p part) string { return p.paper.Text }),
-		col("caution", "Caution", 10, 30, func(p part) string { return safety(p.of.LifeSafety) }),
+		col("caution", "Caution", 9, 27, func(p part) string { return safety(p.of.LifeSafety) }),
 	))
 	s.across = 1
 	return s
@@ -162,7 +164,7 @@ func testSheet(plan *model.Plan) *sheet {
 		blank("result", "Result", 12, lookInput),
 		blank("date", "Date", 12, lookInputDate),
 		blank("initials", "Initials", 9, lookInput),
-		col("caution", "Caution", 10, 26, func(s step) string { return safety(s.of.LifeSafety) }),
+		col("caution", "Caution", 9, 27, func(s step) string { return safety(s.of.LifeSafety) }),
 	))
 	return s
 }

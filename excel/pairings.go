@@ -29,11 +29,11 @@ func pairingSheet(plan *model.Plan) *sheet {
 			list = append(list, pairing{c, &c.Checks[k]})
 		}
 	}
-	s := tableSheet(pairingSheetName, "Pairing", list, pairingFields())
+	s := tableSheet(pairingSheetName, "Pairing", list, pairingFields(lifeSafety(plan)))
 	return s
 }
 
-func pairingFields() []field[pairing] {
+func pairingFields(danger map[string]bool) []field[pairing] {
 	words := func(id, title string, least, most float64, note string, get func(pairing) string) field[pairing] {
 		return field[pairing]{column{id: id, title: title, least: least, most: most, look: lookText, note: note},
 			func(p pairing) value { return text(get(p)) }}
@@ -86,6 +86,9 @@ func pairingFields() []field[pairing] {
 		checked("arithmetic", "Arithmetic", 24, 54, "How the value comes about", func(c *model.Check) string { return c.Text }),
 		checked("source", "Source", 16, 30, "Where limit and figures come from", func(c *model.Check) string { return c.Source }),
 		words("fix", "Fix", 14, 40, "What would make the circuit work", func(p pairing) string { return fixWords(p) }),
+		words("caution", "Caution", 9, 27, "What a licensed person has to decide", func(p pairing) string {
+			return safety(danger[p.circuit.Point] || danger[p.circuit.Equipment] && p.circuit.Point == "")
+		}),
 		checked("at", "At", 10, 24, "The end that the check concerns", func(c *model.Check) string { return c.At }),
 		{column{id: "equipment", title: "Equipment", least: 10, most: 18, look: lookCode}, func(p pairing) value { return text(p.circuit.Equipment) }},
 		{column{id: "point", title: "Point key", least: 14, most: 26, look: lookCode}, func(p pairing) value { return text(p.circuit.Point) }},

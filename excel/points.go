@@ -154,3 +154,14 @@ func safety(lifeSafety bool) string {
 	}
 	return ""
 }
+
+// lifeSafety tells which points, and which equipment, touch life safety.
+func lifeSafety(plan *model.Plan) map[string]bool {
+	out := map[string]bool{}
+	for i := range plan.Points {
+		if p := &plan.Points[i]; p.LifeSafety {
+			out[p.Key], out[p.Equipment] = true, true
+		}
+	}
+	return out
+}

@@ -8,16 +8,66 @@ import (
 	"tallywire/model"
 )
 
+// landingSheet is the termination schedule: every terminal of every controller
+// with what lands on it; only the landed ones where the plan lists no more.
 func landingSheet(plan *model.Plan) *sheet {
-	type L = *model.Landing
-	return tableSheet("Landings", "LandingList", rowsOf(plan.Landings), listColumns(
-		col("panel", "Panel", 9, 16, func(l L) string { return l.Panel }),
-		col("controller", "Controller", 11, 18, func(l L) string { return l.Controller }),
-		col("module", "Module", 9, 16, func(l L) string { return l.Module }),
-		col("terminal", "Terminal", 10, 14, func(l L) string { return l.Terminal }),
-		col("class", "Terminal class", 10, 12, func(l L) string { return l.Class }),
-		col("point", "Point", 14, 30, func(l L) string { return l.Point }),
-		col("wire", "Wire label", 12, 26, func(l L) string { return l.WireLabel }),
+	type T = *model.Termination
+	list := plan.Terminations
+	if len(list) == 0 {
+		for _, l := range plan.Landings {
+			list = append(list, model.Termination{Panel: l.Panel, Controller: l.Controller, Module: l.Module, Terminal: l.Terminal,
+				Class: l.Class, State: "landed", WireLabel: l.WireLabel, Point: l.Point})
+		}
+	}
+	modes := map[string]*model.Landing{}
+	for i := range plan.Landings {
+		modes[plan.Landings[i].Point] = &plan.Landings[i]
+	}
+	landed := func(get func(*model.Landing) string) func(T) string {
+		return func(t T) string {
+			if l, ok := modes[t.Point]; ok && t.Point != "" {
+				return get(l)
+			}
+			return ""
+		}
+	}
+	danger := lifeSafety(plan)
+	return tableSheet("Landings", "LandingList", rowsOf(list), listColumns(
+		col("panel", "Panel", 9, 16, func(t T) string { return t.Panel }),
+		col("controller", "Controller", 11, 18, func(t T) string { return t.Controller }),
+		col("module", "Module", 9, 16, func(t T) string { return t.Module }),
+		col("terminal", "Terminal", 10, 14, func(t T) string { return t.Terminal }),
+		col("class", "Terminal class", 10, 12, func(t T) string { return t.Class }),
+		col("state", "State", 8, 10, func(t T) string { return t.State }),
+		col("point", "Point", 14, 30, func(t T) string { return t.Point }),
+		col("wire", "Wire label", 12, 26, func(t T) string { return t.WireLabel }),
+		col("mode", "Set to", 9, 16, landed(func(l *model.Landing) string { return l.Mode })),
+		col("signal", "Signal", 9, 18, func(t T) string { return t.Signal }),
+		col("device", "Far device", 12, 24, func(t T) string { return t.Device }),
+		col("far", "Far terminal", 10, 18, func(t T) string { return t.Far }),
+		col("parts", "Parts between", 10, 26, landed(func(l *model.Landing) string { return strings.Join(l.Parts, ", ") })),
+		col("cable", "Cable", 10, 20, func(t T) string { return t.Cable }),
+		col("caution", "Caution", 9, 27, func(t T) string { return safety(danger[t.Point]) }),
+	))
+}
+
+func panelSheet(plan *model.Plan) *sheet {
+	type P = *model.PanelSummary
+	return tableSheet("Panels", "PanelList", rowsOf(plan.Panels), listColumns(
+		col("panel", "Panel", 9, 18, func(p P) string { return p.Panel }),
+		col("location", "Location", 10, 26, func(p P) string { return p.Location }),
+		col("rating", "Rating", 9, 12, func(p P) string { return p.Rating }),
+		col("emergency", "Emergency branch", 11, 12, func(p P) string { return yesNo(&p.Emergency) }),
+		num("controllers", "Controllers", 11, func(p P) (float64, bool) { return float64(p.Controllers), true }),
+		num("expansions", "Expansions", 11, func(p P) (float64, bool) { return float64(p.Expansions), true }),
+		num("points", "Points", 9, func(p P) (float64, bool) { return float64(p.Points), true }),
+		col("installed", "Terminals installed", 14, 28, func(p P) string { return classes(p.Installed) }),
+		col("used", "Used", 14, 28, func(p P) string { return classes(p.Used) }),
+		col("spare", "Spare", 14, 28, func(p P) string { return classes(p.Spare) }),
+		num("power", "Power, VA", 9, func(p P) (float64, bool) { return optional(p.PowerVA) }),
+		num("heat", "Heat, W", 9, func(p P) (float64, bool) { return optional(p.HeatW) }),
+		num("rail", "Rail taken, mm", 9, func(p P) (float64, bool) { return optional(p.RailMM) }),
+		num("space", "Rail there, mm", 9, func(p P) (float64, bool) { return optional(p.SpaceMM) }),
 	))
 }
 

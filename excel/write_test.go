@@ -2,8 +2,15 @@ package excel
 
 import (
 	"bytes"
+	"fmt"
 	"os"
+	"strconv"
+	"strings"
 	"testing"
+
+	"github.com/xuri/excelize/v2"
+
+	"tallywire/model"
 )
 
 func issue(t testing.TB, copies int, opts Options) []byte {
@@ -27,5 +34,178 @@ func TestSamePlanSameBytes(t *testing.T) {
 func TestLook(t *testing.T) {
 	if path := os.Getenv("EXCEL_OUT"); path != "" {
 		os.WriteFile(path, issue(t, 3, Options{For: "all"}), 0o644)
+	}
+}
+
+// cells reads a workbook back as cell → dump line, by sheet.
+func cells(t testing.TB, data []byte) map[string]map[string]string {
+	t.Helper()
+	dump, err := Dump(data)
+	if err != nil {
+		t.Fatal(err)
+	}
+	out, sheet := map[string]map[string]string{}, ""
+	for line := range strings.Lines(dump) {
+		line = strings.TrimSuffix(line, "\n")
+		if name, ok := strings.CutPrefix(line, "sheet "); ok {
+			sheet, _ = strconv.Unquote(strings.TrimSuffix(name, " hidden"))
+			out[sheet] = map[string]string{}
+			continue
+		}
+		cell, rest, _ := strings.Cut(line, " ")
+		out[sheet][cell] = rest
+	}
+	return out
+}
+
+func TestEverySheetIsThere(t *testing.T) {
+	book := cells(t, issue(t, 1, Options{For: "all"}))
+	for _, name := range []string{"Cover", "Point schedule", "Counts", "Alarms", "Pairings", "Findings and assumptions", "Equipment",
+		"Landings", "Controllers", "Supplies", "Cables", "Materials", "Interlocks", "Cause and effect", "Truth tables", "Sequences",
+		"Functional tests", "Responsibility", "Cross-check"} {
+		if len(book[name]) == 0 {
+			t.Errorf("sheet %q is missing or empty", name)
+		}
+	}
+	plan := samplePlan(1)
+	if got := len(below(book["Point schedule"], "Key")); got != len(plan.Points) {
+		t.Errorf("%d keys in the point schedule, the plan has %d points", got, len(plan.Points))
+	}
+	cover := fmt.Sprint(book["Cover"])
+	for _, want := range append(plan.Cautions, plan.Project.Name, plan.Project.Inputs[0].SHA256, plan.Project.Inputs[1].SHA256,
+		"24: AO 6, BI 12, BO 6", "2 faults, 1 cautions, 1 notes") {
+		if !strings.Contains(cover, want) {
+			t.Errorf("the cover does not say %q", want)
+		}
+	}
+}
+
+// below returns the texts below a heading in row 1.
+func below(sheet map[string]string, heading string) []string {
+	letter := ""
+	for cell, v := range sheet {
+		if v == "text "+strconv.Quote(heading) && strings.TrimLeft(cell, "ABCDEFGHIJKLMNOPQRSTUVWXYZ") == "1" {
+			letter = strings.TrimSuffix(cell, "1")
+		}
+	}
+	var out []string
+	for row := 2; ; row++ {
+		v, ok := sheet[fmt.Sprint(letter, row)]
+		if !ok || letter == "" {
+			return out
+		}
+		out = append(out, v)
+	}
+}
+
+func TestCountsAreLiveAndRight(t *testing.T) {
+	plan := samplePlan(1)
+	book := cells(t, issue(t, 1, Options{}))
+	counts := book["Counts"]
+	for cell, want := range map[string]string{
+		"C3": `number 6 formula "COUNTIFS(point_class,$A3,point_type,C$2)"`, // hardwired AO
+		"D3": `number 12 formula "COUNTIFS(point_class,$A3,point_type,D$2)"`,
+		"K3": `number 24 formula "SUM(B3:J3)"`,
+		"K5": `number 6 formula "SUM(B5:J5)"`, // software
+		"K6": `number 6 formula "SUM(B6:J6)"`, // by others
+		"K7": `number 36 formula "SUM(K3:K6)"`,
+	} {
+		if counts[cell] != want {
+			t.Errorf("%s is %s, want %s", cell, counts[cell], want)
+		}
+	}
+	if len(plan.Points) != 36 {
+		t.Fatal("the sample plan has changed")
+	}
+}
+
+func TestLifeSafetyRowsCarryTheCaution(t *testing.T) {
+	book := cells(t, issue(t, 1, Options{}))
+	for _, name := range []string{"Point schedule", "Alarms", "Pairings", "Equipment", "Landings", "Cause and effect"} {
+		found := 0
+		for _, v := range book[name] {
+			if strings.Contains(v, lifeSafetyCaution) {
+				found++
+			}
+		}
+		if found == 0 {
+			t.Errorf("%s: no caution beside the stair fan", name)
+		}
+	}
+}
+
+func TestTextStaysText(t *testing.T) {
+	hostile := []string{"=1+1", "+1", "-1", "@SUM(A1)", "=cmd|'/c calc'!A1", "\t=1+1", "'quoted", "_x0041_", "a & b < c > d", "R\u0007bell",
+		"line\r\nend", "\u202Eright to left", "مروحة", "fan \U0001F300", "  edges  ", "lone \xED\xA0\x80 half", "nul\x00", "\uFFFE", "tab\tin"}
+	plan := samplePlan(1)
+	for i, s := range hostile {
+		plan.Points[i].Description = s
+	}
+	var b bytes.Buffer
+	if err := Write(&b, plan, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	read := below(cells(t, b.Bytes())["Point schedule"], "Description")
+	expect := map[string]string{"line\r\nend": "line\nend", "lone \xED\xA0\x80 half": "lone \uFFFD\uFFFD\uFFFD half", "nul\x00": "nul\uFFFD", "\uFFFE": "\uFFFD"}
+	for i, s := range hostile {
+		want := s
+		if e, ok := expect[s]; ok {
+			want = e
+		}
+		if read[i] != "text "+strconv.Quote(want) {
+			t.Errorf("%q came back as %s", s, read[i])
+		}
+	}
+	// The mark that keeps text text when a person edits the cell.
+	f, err := excelize.OpenReader(bytes.NewReader(b.Bytes()))
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, want := range []bool{true, true, true, true, true, true, true, false, false} {
+		id, err := f.GetCellStyle(pointSheetName, fmt.Sprintf("C%d", i+2))
+		if err != nil {
+			t.Fatal(err)
+		}
+		mark := f.Styles.CellXfs.Xf[id].QuotePrefix
+		if (mark != nil && *mark) != want {
+			t.Errorf("%q: quote mark %v, want %v", hostile[i], !want, want)
+		}
+	}
+}
+
+func TestLongTextIsCutAndSaysSo(t *testing.T) {
+	for _, c := range []struct {
+		in  string
+		cut bool
+	}{{strings.Repeat("a", maxCellText), false}, {strings.Repeat("a", maxCellText+1), true},
+		{strings.Repeat("\U0001F300", maxCellText/2), false}, {strings.Repeat("\U0001F300", maxCellText/2+1), true},
+		{strings.Repeat("é", maxCellText), false}} {
+		got := fitCell(c.in)
+		if utf16Length(got) > maxCellText || (got != c.in) != c.cut || c.cut && !strings.HasSuffix(got, "holds no more)") {
+			t.Errorf("%d units: %d kept, cut %v", utf16Length(c.in), utf16Length(got), got != c.in)
+		}
+	}
+}
+
+func TestExactNumbersComeBack(t *testing.T) {
+	plan := samplePlan(1)
+	run := 4.35
+	plan.Cables[0].LengthFt = ptr(run * 100) // not 435: the nearest float is below it
+	var b bytes.Buffer
+	if err := Write(&b, plan, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	if got := below(cells(t, b.Bytes())["Cables"], "Length, ft"); len(got) != 1 || got[0] != "number 434.99999999999994" {
+		t.Errorf("length is %v", got)
+	}
+}
+
+func TestEmptyPlanStillGivesAWorkbook(t *testing.T) {
+	var b bytes.Buffer
+	if err := Write(&b, &model.Plan{}, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	if book := cells(t, b.Bytes()); book["Cover"]["A1"] != `text "Point schedule"` {
+		t.Errorf("cover: %v", book["Cover"])
 	}
 }
