@@ -60,7 +60,12 @@ func (m HookUpMatch) Conditions() int {
 type DeviceRule struct {
 	Role    string         `json:"role"`
 	Choices []DeviceChoice `json:"choices"`
-	Why     string         `json:"why"`
+	// Who furnishes, installs and wires it, as trades of the responsibility
+	// table; the point's own owner goes before.
+	FurnishedBy string `json:"furnished_by"`
+	InstalledBy string `json:"installed_by"`
+	WiredBy     string `json:"wired_by"`
+	Why         string `json:"why"`
 }
 
 // DeviceChoice is a device type and when it is taken. A value of the equipment
@@ -90,6 +95,7 @@ type CircuitRule struct {
 	Accepts    []EndRule `json:"accepts"`
 	Supply     *EndRule  `json:"supply"`
 	Run        string    `json:"run"`
+	LineRun    string    `json:"line_run"` // instead of Run when the supply is a line-voltage branch
 }
 
 // EndRule names one end of a circuit by what it does: the first of Functions

@@ -1,0 +1,199 @@
+package hookup
+
+import (
+	"cmp"
+	"fmt"
+	"reflect"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/library"
+)
+
+// fresh finds the type of a device that does not stand yet: what the project
+// says of that device, else the device rule of the most particular hook-up,
+// the one being followed first.
+func (a *attempt) fresh(id, role, pattern string) *joint {
+	rule, up, choice := a.rule(role, pattern)
+	if o := a.net.changes[id]; o != nil && o.Type != "" {
+		t, ok := a.net.deviceType(o.Type)
+		if !ok {
+			return a.fail("the project makes %s a %q, which the library does not know", id, o.Type)
+		}
+		return a.joint(id, role, t, rule, up, "")
+	}
+	switch {
+	case rule == nil:
+		return a.fail("no hook-up says what %s is", id)
+	case choice == nil:
+		return a.fail("no device type of %s suits %s", up.ID, a.m.serviceText())
+	case choice.Panel != "":
+		a.net.assume(a.m, role, choice.Assumed)
+		return &joint{shared: choice.Panel}
+	}
+	typeID := choice.Type
+	if typeID == "$status-device" {
+		typeID = a.m.StatusDevice
+	}
+	t, ok := a.net.deviceType(typeID)
+	if !ok {
+		near := finding.Nearest(typeID, a.net.lib.DeviceIDs())
+		if near != "" {
+			near = fmt.Sprintf("; did you mean %q?", near)
+		}
+		return a.fail("%s is to be a %q, which the library does not know%s", id, typeID, near)
+	}
+	return a.joint(id, role, t, rule, up, choice.Assumed)
+}
+
+func (a *attempt) rule(role, pattern string) (*library.DeviceRule, *library.HookUp, *library.DeviceChoice) {
+	var first *library.DeviceRule
+	var from *library.HookUp
+	for _, up := range append([]*library.HookUp{a.up}, a.m.ups...) {
+		for i := range up.Devices {
+			r := &up.Devices[i]
+			if r.Role != role && r.Role != pattern {
+				continue
+			}
+			if c := a.net.choose(a.m, r); c != nil {
+				return r, up, c
+			}
+			if first == nil {
+				first, from = r, up
+			}
+		}
+	}
+	return first, from, nil
+}
+
+func (a *attempt) joint(id, role string, t *model.DeviceType, rule *library.DeviceRule, up *library.HookUp, assumed string) *joint {
+	n, m, pt := a.net, a.m, a.pt
+	spec := n.spec(m, id, t)
+	return &joint{id: id, spec: spec, fresh: func() *model.Device {
+		d := &model.Device{ID: id, Type: t.ID, Equipment: m.Tag, Role: role, Location: m.Location, Spec: spec, Where: m.Where}
+		if up != nil {
+			d.Why = cmp.Or(rule.Why, up.Why)
+			d.FurnishedBy, d.InstalledBy, d.WiredBy = rule.FurnishedBy, rule.InstalledBy, rule.WiredBy
+		}
+		if pt != nil && (t.Category == "sensor" || t.Category == "switch") {
+			d.FurnishedBy = cmp.Or(pt.FurnishedBy, d.FurnishedBy)
+			d.InstalledBy = cmp.Or(pt.InstalledBy, d.InstalledBy)
+			d.WiredBy = cmp.Or(pt.WiredBy, d.WiredBy)
+		}
+		if role == "motor" || role == "unit" {
+			d.FurnishedBy = cmp.Or(m.FurnishedBy, d.FurnishedBy)
+		}
+		if o := n.changes[id]; o != nil {
+			d.Why, d.Where = "the project file says so", o.Where
+		}
+		n.assume(m, role, assumed)
+		return d
+	}}
+}
+
+// spec is the type as this machine has it: the service's and the fire trade's
+// volts, the motor's current, the project's own limits. Types that take
+// nothing from the machine are shared.
+func (n *net) spec(m *machine, id string, t *model.DeviceType) *model.DeviceType {
+	var out *model.DeviceType
+	edit := func() *model.DeviceType {
+		if out == nil {
+			c := *t
+			c.Terminals = slices.Clone(t.Terminals)
+			out = &c
+		}
+		return out
+	}
+	switch {
+	case t.ID == "electrical-service":
+		serve(&edit().Terminals[0], m.Ratings.Service)
+	case t.ID == "fire-source":
+		term := &edit().Terminals[0]
+		if v := n.p.Settings.Fire.Volts; v != nil {
+			term.Volts, term.Current = v, n.p.Settings.Fire.Current
+			term.Absolute = !v.Point()
+		}
+	case t.Category == "motor" && m.Ratings.Current != nil:
+		if amps, ok := amperes(m.Ratings.Current); ok {
+			for i := range t.Terminals {
+				if t.Terminals[i].Function == "mains" {
+					edit().Terminals[i].Running = &model.Load{Amps: &amps}
+				}
+			}
+		}
+	}
+	if o := n.changes[id]; o != nil {
+		for _, term := range o.Terminals {
+			overlay(edit(), term)
+		}
+	}
+	if out != nil {
+		return out
+	}
+	return t
+}
+
+// serve fills a service terminal from the list's electrical service: one
+// nominal voltage within its service range; a nameplate with several says
+// nothing about the one that is there.
+func serve(term *model.Terminal, s *model.Service) {
+	if s == nil {
+		return
+	}
+	if s.Phases > 0 {
+		term.Phases = []int{s.Phases}
+	}
+	if s.Wires > 0 {
+		neutral := s.Phases == 3 && s.Wires >= 4 || s.Phases == 1 && s.Wires >= 3
+		term.Neutral = &neutral
+	}
+	if len(s.Volts) == 1 {
+		v := s.Volts[0]
+		term.Volts = model.Span(0.95*v.Lo, 1.05*v.Hi) // ANSI C84.1 range A, service voltage, from memory
+		term.Absolute = true
+		term.Source = "the equipment list: " + s.Text + "; ANSI C84.1 range A, 95 to 105 %, from memory"
+	}
+}
+
+// amperes reads a full-load current, the higher end of a range.
+func amperes(q *model.Quantity) (float64, bool) {
+	switch strings.ToLower(q.Unit) {
+	case "", "a", "amp", "amps":
+		return q.Value.Hi, true
+	case "ma":
+		return q.Value.Hi / 1000, true
+	}
+	return 0, false
+}
+
+// overlay lays what the project says of a terminal over the type's: fields
+// that are set replace, a terminal of a new id is added.
+func overlay(t *model.DeviceType, said model.Terminal) {
+	for i := range t.Terminals {
+		if t.Terminals[i].ID != said.ID {
+			continue
+		}
+		to, from := reflect.ValueOf(&t.Terminals[i]).Elem(), reflect.ValueOf(said)
+		for f := range from.NumField() {
+			if !from.Field(f).IsZero() {
+				to.Field(f).Set(from.Field(f))
+			}
+		}
+		if said.Source == "" {
+			t.Terminals[i].Source = "the project file"
+		}
+		return
+	}
+	said.Function = cmp.Or(said.Function, said.ID)
+	said.Source = cmp.Or(said.Source, "the project file")
+	t.Terminals = append(t.Terminals, said)
+}
+
+func (m *machine) serviceText() string {
+	if s := m.Ratings.Service; s != nil && s.Text != "" {
+		return s.Text
+	}
+	return "a machine whose service is not stated"
+}
