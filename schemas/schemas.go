@@ -9,10 +9,10 @@ import (
 	"encoding/json"
 	"errors"
 	"fmt"
+	"io"
 	"io/fs"
 	"math"
 	"path"
-	"slices"
 	"strconv"
 	"strings"
 	"sync"
@@ -54,43 +54,48 @@ type Document struct {
 	root *yaml.Node
 }
 
-// Parse reads YAML or JSON. A syntax error comes back as Faults.
+// Parse reads YAML or JSON: one document, in UTF-8, whose keys stand once each.
+// Aliases and merges (<<) are followed. What cannot be read comes back as Faults.
 func Parse(file string, data []byte) (*Document, error) {
-	var doc yaml.Node
-	if err := yaml.Unmarshal(data, &doc); err != nil {
-		return nil, Faults{syntaxFault(file, err)}
+	if f, bad := notText(file, data); bad {
+		return nil, Faults{f}
+	}
+	dec := yaml.NewDecoder(bytes.NewReader(data))
+	var doc, second yaml.Node
+	if err := dec.Decode(&doc); err != nil && err != io.EOF {
+		return nil, Faults{syntaxFault(file, data, err)}
 	}
 	d := &Document{File: file, root: &yaml.Node{Kind: yaml.MappingNode, Tag: "!!map", Line: 1, Column: 1}}
-	if len(doc.Content) > 0 {
+	if len(doc.Content) > 0 && doc.Content[0].Tag != "!!null" {
 		d.root = doc.Content[0]
 	}
+	switch err := dec.Decode(&second); {
+	case err == nil:
+		return nil, Faults{{Where: d.at(&second), Message: "a second document begins here (---); one file holds one"}}
+	case err != io.EOF:
+		return nil, Faults{syntaxFault(file, data, err)}
+	}
 	if f := d.duplicateKeys(d.root); len(f) > 0 {
+		return nil, f
+	}
+	if f := d.follow(); len(f) > 0 {
 		return nil, f
 	}
 	return d, nil
 }
 
-func syntaxFault(file string, err error) Fault {
-	text := strings.TrimPrefix(err.Error(), "yaml: ")
-	f := Fault{Where: finding.Where{File: file}, Message: text}
-	if rest, ok := strings.CutPrefix(text, "line "); ok {
-		if number, message, ok := strings.Cut(rest, ": "); ok {
-			if line, err := strconv.Atoi(number); err == nil {
-				f.Where.Line, f.Message = line, message
-			}
-		}
-	}
-	f.Message = "cannot be read as YAML or JSON: " + f.Message
-	return f
-}
-
-// duplicateKeys refuses a key that stands twice in one mapping.
+// duplicateKeys refuses a key that stands twice in one mapping, and a key that
+// is no word.
 func (d *Document) duplicateKeys(n *yaml.Node) Faults {
 	var out Faults
 	if n.Kind == yaml.MappingNode {
 		first := map[string]int{}
 		for i := 0; i+1 < len(n.Content); i += 2 {
 			k := n.Content[i]
+			if k.Kind != yaml.ScalarNode {
+				out = append(out, Fault{Where: d.at(k), Message: "a key must be a word or a number, not a list or a group of keys"})
+				continue
+			}
 			if line, dup := first[k.Value]; dup {
 				out = append(out, Fault{Where: d.at(k), Message: fmt.Sprintf("%q stands here a second time (first on line %d)", k.Value, line)})
 			}
@@ -122,9 +127,6 @@ func (d *Document) Where(path ...string) finding.Where {
 }
 
 func child(n *yaml.Node, step string) *yaml.Node {
-	if n.Kind == yaml.AliasNode {
-		n = n.Alias
-	}
 	switch n.Kind {
 	case yaml.MappingNode:
 		for i := 0; i+1 < len(n.Content); i += 2 {
@@ -164,7 +166,7 @@ func (d *Document) Into(v any) error {
 	dec := json.NewDecoder(bytes.NewReader(text))
 	dec.DisallowUnknownFields()
 	if err := dec.Decode(v); err != nil {
-		return Faults{{Where: finding.Where{File: d.File}, Message: strings.TrimPrefix(err.Error(), "json: ")}}
+		return Faults{d.misfit(err, v)}
 	}
 	return nil
 }
@@ -227,8 +229,6 @@ func ValidateJSON(schema string, data []byte) error {
 // plain turns nodes into what the validator works on.
 func (d *Document) plain(n *yaml.Node) (any, Faults) {
 	switch n.Kind {
-	case yaml.AliasNode:
-		return d.plain(n.Alias)
 	case yaml.MappingNode:
 		out := map[string]any{}
 		var faults Faults
@@ -252,6 +252,9 @@ func (d *Document) plain(n *yaml.Node) (any, Faults) {
 func (d *Document) scalar(n *yaml.Node) (any, Faults) {
 	if n.Tag == "!!timestamp" { // a date is text to us
 		return n.Value, nil
+	}
+	if t := n.ShortTag(); (t == "!!int" || t == "!!float") && json.Valid([]byte(n.Value)) {
+		return json.Number(n.Value), nil // as written: issue 1.10 is not issue 1.1
 	}
 	var v any
 	if err := n.Decode(&v); err != nil {
@@ -315,158 +318,6 @@ func Names() []string {
 		names[i] = strings.TrimSuffix(path.Base(n), ".schema.json")
 	}
 	return names
-}
-
-// faults turns the validator's tree of causes into lines that a person can use.
-func (d *Document) faults(e *jsonschema.ValidationError) Faults {
-	var out Faults
-	for _, leaf := range leaves(e) {
-		n, trail := d.find(leaf.InstanceLocation)
-		out = append(out, d.explain(leaf, n, trail)...)
-	}
-	slices.SortStableFunc(out, func(a, b Fault) int { return a.Where.Compare(b.Where) })
-	return slices.CompactFunc(out, func(a, b Fault) bool { return a == b })
-}
-
-// leaves returns the causes that say something; of several alternatives the
-// one that got furthest into the document.
-func leaves(e *jsonschema.ValidationError) []*jsonschema.ValidationError {
-	if len(e.Causes) == 0 {
-		return []*jsonschema.ValidationError{e}
-	}
-	last := path.Base(e.KeywordLocation)
-	if last == "anyOf" || last == "oneOf" {
-		best, depth := e.Causes[0], -1
-		for _, c := range e.Causes {
-			for _, l := range leaves(c) {
-				if n := strings.Count(l.InstanceLocation, "/"); n > depth {
-					best, depth = c, n
-				}
-			}
-		}
-		if depth <= strings.Count(e.InstanceLocation, "/") {
-			return []*jsonschema.ValidationError{e}
-		}
-		return leaves(best)
-	}
-	var out []*jsonschema.ValidationError
-	for _, c := range e.Causes {
-		out = append(out, leaves(c)...)
-	}
-	return out
-}
-
-func (d *Document) find(pointer string) (*yaml.Node, []string) {
-	n := d.root
-	var trail []string
-	for _, step := range strings.Split(strings.TrimPrefix(pointer, "/"), "/") {
-		if step == "" {
-			continue
-		}
-		step = strings.NewReplacer("~1", "/", "~0", "~").Replace(step)
-		next := child(n, step)
-		if next == nil {
-			break
-		}
-		n, trail = next, append(trail, step)
-	}
-	return n, trail
-}
-
-// explain words one broken rule.
-func (d *Document) explain(e *jsonschema.ValidationError, n *yaml.Node, trail []string) Faults {
-	name := strings.Join(trail, ".")
-	if name == "" {
-		name = "the file"
-	}
-	rule := path.Base(e.KeywordLocation)
-	switch rule {
-	case "additionalProperties":
-		allowed := propertiesOf(e)
-		var out Faults
-		for _, bad := range quoted(e.Message) {
-			f := Fault{Where: d.at(key(n, bad)), Message: fmt.Sprintf("%q is not known here", bad)}
-			if len(allowed) > 0 {
-				f.Message += "; allowed: " + strings.Join(allowed, ", ")
-				f.Nearest = finding.Nearest(bad, allowed)
-			}
-			out = append(out, f)
-		}
-		return out
-	case "required":
-		return Faults{{Where: d.at(n), Message: name + " lacks " + strings.Join(quoted(e.Message), ", ")}}
-	case "enum":
-		allowed := quoted(e.Message)
-		return Faults{{Where: d.at(n), Message: fmt.Sprintf("%s: %q is not one of %s", name, n.Value, strings.Join(allowed, ", ")), Nearest: finding.Nearest(n.Value, allowed)}}
-	}
-	return Faults{{Where: d.at(n), Message: fmt.Sprintf("%s: %s", name, wording(rule, e.Message, n))}}
-}
-
-func wording(rule, message string, n *yaml.Node) string {
-	written := ""
-	if n.Kind == yaml.ScalarNode {
-		written = fmt.Sprintf("%q ", n.Value)
-	}
-	switch rule {
-	case "anyOf", "oneOf":
-		return written + "has none of the forms allowed here"
-	case "type":
-		return strings.Replace(message, "expected", written+"should be", 1)
-	}
-	return written + message
-}
-
-// propertiesOf reads the names a schema object allows, for the suggestion.
-func propertiesOf(e *jsonschema.ValidationError) []string {
-	file, pointer, _ := strings.Cut(e.AbsoluteKeywordLocation, "#")
-	text, err := files.ReadFile(path.Base(file))
-	if err != nil {
-		return nil
-	}
-	var node any
-	if json.Unmarshal(text, &node) != nil {
-		return nil
-	}
-	steps := strings.Split(strings.Trim(path.Dir(pointer), "/"), "/")
-	for _, s := range steps {
-		switch t := node.(type) {
-		case map[string]any:
-			if s != "" && s != "." {
-				node = t[s]
-			}
-		case []any:
-			i, err := strconv.Atoi(s)
-			if err != nil || i >= len(t) {
-				return nil
-			}
-			node = t[i]
-		}
-	}
-	object, _ := node.(map[string]any)
-	props, _ := object["properties"].(map[string]any)
-	names := make([]string, 0, len(props))
-	for name := range props {
-		names = append(names, name)
-	}
-	slices.Sort(names)
-	return names
-}
-
-// quoted returns the words a validator message puts in quotes.
-func quoted(message string) []string {
-	var out []string
-	for {
-		i := strings.IndexAny(message, `'"`)
-		if i < 0 {
-			return out
-		}
-		j := strings.IndexByte(message[i+1:], message[i])
-		if j < 0 {
-			return out
-		}
-		out = append(out, message[i+1:i+1+j])
-		message = message[i+2+j:]
-	}
 }
 
 // Text returns the value at a path as YAML, the way the author wrote it.
