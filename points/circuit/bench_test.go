@@ -99,8 +99,6 @@ func one(t *testing.T, r Result, id, code string) model.Check {
 	return model.Check{}
 }
 
-func ptr[T any](v T) *T { return &v }
-
 // near tells that a figure equals a printed one at its last digit.
 func printed(t *testing.T, what string, got, want, tolerance float64) {
 	t.Helper()
@@ -122,31 +120,4 @@ func wantVerdict(t *testing.T, r Result, id, code string, want model.Verdict) {
 		}
 		t.Errorf("circuit %s, %s: got %q, want %q%s", id, code, got, want, text)
 	}
-}
-
-// Terminals that the tests share.
-
-func dcSupply(lo, hi float64) model.Terminal {
-	return model.Terminal{Nature: model.SupplyOut, Drives: true, Current: "dc", Volts: model.Span(lo, hi), Absolute: true, Capacity: ptr(60.0), ClassTwo: ptr(true)}
-}
-
-func acSupply(v, va float64) model.Terminal {
-	return model.Terminal{Nature: model.SupplyOut, Drives: true, Current: "ac", Volts: model.Span(v, v), Absolute: true, Capacity: ptr(va), ClassTwo: ptr(true)}
-}
-
-func contact(minLoad float64, pilot ...string) model.Terminal {
-	return model.Terminal{Nature: model.Contact, Drives: true, Form: "normally-open", PilotDuty: pilot, MinLoad: &model.MinimumLoad{Amps: minLoad}}
-}
-
-func dryInput(volts, ohm float64) model.Terminal {
-	return model.Terminal{Nature: model.ContactSense, Wetting: &model.Wetting{Volts: model.Exactly(volts), Amps: model.Exactly(volts / ohm), Current: "dc"}}
-}
-
-func coil(current string, volts, runVA, inrushVA float64) model.Terminal {
-	return model.Terminal{Nature: model.Coil, Current: current, Volts: model.Span(volts*0.8, volts*1.1), Absolute: true,
-		Running: &model.Load{VA: &runVA}, Inrush: &model.Load{VA: &inrushVA}, Off: &model.Threshold{Volts: volts * 0.15}}
-}
-
-func classInput(class, current string) model.Terminal {
-	return model.Terminal{Nature: model.VoltageSense, Current: current, InputClass: class}
 }

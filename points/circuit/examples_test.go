@@ -172,14 +172,6 @@ func TestAN4ParallelInput(t *testing.T) {
 	}
 }
 
-func analogOut(maxAmps float64) model.Terminal {
-	return model.Terminal{Nature: model.AnalogVoltage, Drives: true, Current: "dc", Range: model.Span(0, 10), MaxCurrent: &maxAmps}
-}
-
-func analogIn(ohm float64) model.Terminal {
-	return model.Terminal{Nature: model.AnalogVoltage, Current: "dc", Volts: model.Span(0, 12), Absolute: true, Range: model.Span(0, 10), Impedance: model.Span(ohm, ohm)}
-}
-
 // Output good for 1 kohm (10 mA at 10 V) driving three 600 ohm motors.
 func TestAN5ThreeMotorsOnOneOutput(t *testing.T) {
 	b := onBench(t).put("out", analogOut(0.010)).put("a", analogIn(600)).put("b", analogIn(600)).put("c", analogIn(600))

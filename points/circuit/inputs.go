@@ -131,7 +131,11 @@ func SnubberVolts(volts, farad, hertz, ohm float64) float64 {
 // askStaysOn: with the driver off, what it lets through leaves the input off.
 func (j *joint) askStaysOn() {
 	d := j.drive.t
-	if d.Nature == model.Contact || d.Nature == model.SupplyOut || d.Nature == model.Pulse {
+	if d.Nature == model.SupplyOut || d.Nature == model.Pulse {
+		return
+	}
+	if d.Nature == model.Contact {
+		j.cableLeak()
 		return
 	}
 	s := j.source()
@@ -147,6 +151,46 @@ func (j *joint) askStaysOn() {
 				j.off(i, v.Hi)
 			}
 		}
+	}
+}
+
+// cableFarad is the capacitance of control cable, F per ft: 30 pF/ft, common
+// practice, from memory.
+const cableFarad = 30e-12
+
+// CableLeak is the current in A that the capacitance of a run lets through past
+// an open contact: 2 pi f C V.
+func CableLeak(lengthFt, volts, hertz float64) float64 {
+	return volts / Reactance(cableFarad*lengthFt, hertz)
+}
+
+// cableLeak: an open contact lets nothing through, but a long AC run does.
+func (j *joint) cableLeak() {
+	s := j.source()
+	if s == nil || !isSource(s.t) {
+		return
+	}
+	v, ok := delivered(s.t)
+	w := j.conductor()
+	for i, a := range j.accepts {
+		if a.t.Nature != model.VoltageSense || j.natureFails(i) {
+			continue
+		}
+		most := math.NaN()
+		if c, found := j.lib.Ratings.Inputs[a.t.InputClass]; found {
+			most = c.TransitionA
+		} else if a.t.Off != nil && a.t.Off.Amps != nil {
+			most = *a.t.Off.Amps
+		}
+		if !ok || s.t.Current != "ac" || math.IsNaN(w.length) || w.length == 0 || math.IsNaN(most) {
+			j.tell("stays-on", model.Pass, i, "an open contact lets nothing through", "", "")
+			continue
+		}
+		leak := CableLeak(w.length, v.Hi, mainsHertz)
+		longest := most / CableLeak(1, v.Hi, mainsHertz)
+		j.hold(limit{code: "stays-on", place: i, value: model.Exactly(leak), relation: "<=", limit: most, unit: "A", source: a.t.Source, broken: model.Caution,
+			text: fmt.Sprintf("past the open contact the cable itself lets %s through: 2 pi x %d Hz x 30 pF/ft x %s ft x %s V; %s stays off up to %s, which is %s ft", milli(leak), mainsHertz, show(w.length), show(v.Hi), a.name(), milli(most), show(math.Floor(longest))),
+			fix:  "shorten the run, use DC, or put a relay at the near end"})
 	}
 }
 
