@@ -4,6 +4,7 @@ import (
 	"encoding/json"
 	"fmt"
 	"math/big"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -213,13 +214,20 @@ func end(text string) model.End {
 	return model.End{Device: text[:i], Terminal: text[i+1:]}
 }
 
+// amountForm is money as written, below a thousand million million.
+var amountForm = regexp.MustCompile(`^[0-9]{1,15}(\.[0-9]{0,9})?$`)
+
 // prices turns money as written into whole cents, exactly.
 func prices(d *Document, form map[string]word) ([]model.Price, error) {
 	var out []model.Price
 	var faults Faults
 	for _, item := range d.Keys("prices") {
 		w := d.Where("prices", item)
-		amount, ok := new(big.Rat).SetString(strings.TrimSpace(string(form[item])))
+		text := strings.TrimSpace(string(form[item]))
+		amount, ok := new(big.Rat), false
+		if amountForm.MatchString(text) { // exponents and fractions are no money, and may have no end
+			amount, ok = amount.SetString(text)
+		}
 		if ok {
 			amount.Mul(amount, big.NewRat(100, 1))
 		}

@@ -249,11 +249,15 @@ func (d *Document) plain(n *yaml.Node) (any, Faults) {
 	return d.scalar(n)
 }
 
+// mostDigits is how long a number may be that is kept as written. Exact
+// arithmetic on longer ones, or on large exponents, has no end.
+const mostDigits = 40
+
 func (d *Document) scalar(n *yaml.Node) (any, Faults) {
 	if n.Tag == "!!timestamp" { // a date is text to us
 		return n.Value, nil
 	}
-	if t := n.ShortTag(); (t == "!!int" || t == "!!float") && json.Valid([]byte(n.Value)) {
+	if t := n.ShortTag(); (t == "!!int" || t == "!!float") && len(n.Value) <= mostDigits && !strings.ContainsAny(n.Value, "eE") && json.Valid([]byte(n.Value)) {
 		return json.Number(n.Value), nil // as written: issue 1.10 is not issue 1.1
 	}
 	var v any

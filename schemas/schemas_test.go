@@ -79,6 +79,8 @@ func TestFaultsSayWhereAndWhat(t *testing.T) {
 		{"old encoding", "project:\n  name: caf\xe9\n", `p.yaml:2:12: this is no text in UTF-8; save the file as UTF-8`},
 		{"binary", "PK\x03\x04\x00", `p.yaml:1:5: this is no text in UTF-8; save the file as UTF-8`},
 		{"limit of a terminal, misspelt", "devices:\n - id: a\n   terminals: [{id: in, natrue: contact}]\n", `p.yaml:3:25: "natrue" is not known here; did you mean "nature"?`},
+		{"money without end", "prices: {x: \"1e99999999\"}\n", `p.yaml:1:13: prices.x: "1e99999999" is no amount of money: write it like 42 or 42.50`},
+		{"money below nothing", "prices: {x: -1}\n", `p.yaml:1:13: prices.x: "-1" is no amount of money: write it like 42 or 42.50`},
 		{"money", "prices: {x: 1.005}\n", `p.yaml:1:13: prices.x: "1.005" is no amount of money: write it like 42 or 42.50`},
 	} {
 		_, err := ReadProject("p.yaml", []byte(c.text))
@@ -184,7 +186,7 @@ func TestPlaces(t *testing.T) {
 // FuzzParse: whatever the bytes, reading ends with a document or with faults
 // that have a place, and never with a panic.
 func FuzzParse(f *testing.F) {
-	for _, s := range []string{"", "a: b", "a: &x [*x]", "{<<: {a: 1}}", "\t", "- - -", "a: !!int x", "? ", "--- a\n--- b", "\xff\xfe", "a: 1e999", "a: .inf"} {
+	for _, s := range []string{"", "a: b", "a: &x [*x]", "{<<: {a: 1}}", "\t", "- - -", "a: !!int x", "? ", "--- a\n--- b", "\xff\xfe", "a: 1e999", "prices: {a: 1e999999999}", "settings: {naming: {max_length: 1E99999999}}", "a: .inf"} {
 		f.Add([]byte(s))
 	}
 	f.Fuzz(func(t *testing.T, data []byte) {
