@@ -115,6 +115,12 @@ func (n *net) spec(m *machine, id string, t *model.DeviceType) *model.DeviceType
 			term.Volts, term.Current = v, n.p.Settings.Fire.Current
 			term.Absolute = !v.Point()
 		}
+	case t.Category == "drive" && m.Ratings.Service != nil:
+		for i := range t.Terminals { // a drive gives the volts that it is given
+			if t.Terminals[i].Function == "motor-out" {
+				serve(&edit().Terminals[i], &model.Service{Volts: m.Ratings.Service.Volts, Phases: 3})
+			}
+		}
 	case t.Category == "motor" && m.Ratings.Current != nil:
 		if amps, ok := amperes(m.Ratings.Current); ok {
 			for i := range t.Terminals {
@@ -136,7 +142,7 @@ func (n *net) spec(m *machine, id string, t *model.DeviceType) *model.DeviceType
 }
 
 // serve fills a service terminal from the list's electrical service: one
-// nominal voltage within its service range; a nameplate with several says
+// nominal voltage, whose range the checks know; a nameplate with several says
 // nothing about the one that is there.
 func serve(term *model.Terminal, s *model.Service) {
 	if s == nil {
@@ -151,9 +157,11 @@ func serve(term *model.Terminal, s *model.Service) {
 	}
 	if len(s.Volts) == 1 {
 		v := s.Volts[0]
-		term.Volts = model.Span(0.95*v.Lo, 1.05*v.Hi) // ANSI C84.1 range A, service voltage, from memory
-		term.Absolute = true
-		term.Source = "the equipment list: " + s.Text + "; ANSI C84.1 range A, 95 to 105 %, from memory"
+		term.Volts = &v
+		term.Source = "the equipment list"
+		if s.Text != "" {
+			term.Source += ": " + s.Text
+		}
 	}
 }
 
