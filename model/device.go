@@ -71,7 +71,12 @@ type Terminal struct {
 	OnDrop    *float64     `json:"on_drop_v"`
 	OffVolts  *float64     `json:"off_v"`
 	Sinking   *bool        `json:"sinking"`
-	Follows   string       `json:"follows"` // what a contact follows: command, motor-current, airflow, position, trip, mode
+	// History "power" says that a gold contact has switched power once and is
+	// silver from then on. Healthy "energised" says that the relay is pulled in
+	// while all is well, so its normally-open contact opens on the event.
+	History string `json:"history"`
+	Healthy string `json:"healthy"`
+	Follows string `json:"follows"` // what a contact follows: command, motor-current, airflow, position, trip, mode
 
 	// Inputs. A voltage-sense input or coil takes Running if given, else the
 	// current of On, else volts over Impedance, else what its InputClass says.
@@ -105,6 +110,11 @@ type Terminal struct {
 	LiftOff   *float64  `json:"lift_off_v"` // least volts a two-wire transmitter needs
 	Action    string    `json:"action"`     // direct, reverse
 	FailValue *float64  `json:"fail_value"` // % on wire break
+	// Curve of a resistance sensor or input: pt100, pt1000, ntc10k-2, ntc10k-3.
+	Curve string `json:"curve"`
+	// Pulled says that an analog input has a source of its own connected, such
+	// as a pull-up to its 10 V terminal or a potentiometer.
+	Pulled *bool `json:"pulled"`
 
 	// Supplies.
 	Capacity   *float64 `json:"capacity_va"`
@@ -128,6 +138,7 @@ type Terminal struct {
 
 	// Bus.
 	UnitLoad *float64 `json:"unit_load"`
+	BusRole  string   `json:"bus_role"` // master, slave; "" not known
 	Protocol string   `json:"protocol"`
 
 	// Source is the citation of these limits: a standard and clause, or
@@ -174,13 +185,16 @@ type Load struct {
 // DeviceType is a kind of thing with terminals: a record of the library, or of
 // the user's own file in the same form.
 type DeviceType struct {
-	ID        string        `json:"id"`
-	Name      string        `json:"name"`
-	Category  string        `json:"category"` // interface-box, motor, drive, starter, actuator, sensor, relay, controller, supply, converter
-	Terminals []Terminal    `json:"terminals"`
-	Price     *int64        `json:"price_cents"` // whole cents; invented until the user gives one
-	Logic     *CommandLogic `json:"logic"`
-	Source    string        `json:"source"`
+	ID        string     `json:"id"`
+	Name      string     `json:"name"`
+	Category  string     `json:"category"` // interface-box, motor, drive, starter, actuator, sensor, relay, controller, supply, converter
+	Terminals []Terminal `json:"terminals"`
+	Price     *int64     `json:"price_cents"` // whole cents; invented until the user gives one
+	// Barrier says that the housing keeps power-limited and other circuits
+	// apart; nil is not known.
+	Barrier *bool         `json:"barrier"`
+	Logic   *CommandLogic `json:"logic"`
+	Source  string        `json:"source"`
 	// File is where the record stands.
 	Where *Where `json:"where"`
 }
@@ -209,8 +223,12 @@ type Device struct {
 	Why         string `json:"why"`
 	// Spec is the type with the project's own values applied; shared between
 	// instances that have none.
-	Spec  *DeviceType `json:"-"`
-	Where *Where      `json:"where"`
+	Spec *DeviceType `json:"-"`
+	// Settings are what is set on this very device: mac, instance, baud,
+	// max-master, objects, reference-source (terminal, bus), min-speed (%),
+	// max-frequency (Hz), base-speed (rpm at base-frequency), start-up values.
+	Settings []Parameter `json:"settings"`
+	Where    *Where      `json:"where"`
 }
 
 // End is one end of a circuit: a terminal of a device. An end whose Device is
@@ -245,7 +263,9 @@ type Conductor struct {
 	Stranded bool     `json:"stranded"`
 	TempC    float64  `json:"temp_c"`
 	Shielded bool     `json:"shielded"`
-	Assumed  bool     `json:"assumed"` // length or gauge is a default, not stated
+	// ShieldEarths is at how many ends the shield is earthed; nil not stated.
+	ShieldEarths *int `json:"shield_earths"`
+	Assumed      bool `json:"assumed"` // length or gauge is a default, not stated
 }
 
 // Circuit is one driving terminal, one or more accepting terminals, at most
@@ -266,12 +286,23 @@ type Circuit struct {
 	Supply    *End      `json:"supply"`
 	Conductor Conductor `json:"conductor"`
 	Cable     string    `json:"cable"`
+	Trunk     *Trunk    `json:"trunk"`   // bus circuits only; nil not stated
 	Purpose   string    `json:"purpose"` // start, status, speed, damper-power, override, mains, 24 V power ...
 	Verdict   Verdict   `json:"verdict"`
 	Checks    []Check   `json:"checks"`
 	Fix       *Fix      `json:"fix"`
 	Rule      string    `json:"rule"` // hook-up record that made it
 	Where     *Where    `json:"where"`
+}
+
+// Trunk is what is known of a bus segment; a nil value is not stated.
+type Trunk struct {
+	Baud        *float64 `json:"baud"`
+	Terminators *int     `json:"terminators"`      // fitted on the segment
+	AtEnds      *bool    `json:"terminators_ends"` // both stand at the two ends
+	BiasOhm     *float64 `json:"bias_ohm"`         // pull-up and pull-down each, from 5 V
+	Reference   *bool    `json:"reference"`        // a third conductor joins the references
+	MaxMaster   *int     `json:"max_master"`
 }
 
 // Verdict is the outcome of a check.

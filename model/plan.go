@@ -258,6 +258,8 @@ type Cable struct {
 	Assumed    bool     `json:"assumed"`
 	Circuits   []string `json:"circuits"`
 	Class      string   `json:"class"` // class-2, class-1, power
+	// Raceway that the cable shares with others; "" its own or not stated.
+	Raceway string `json:"raceway"`
 }
 
 // Material is a line of the list of materials.

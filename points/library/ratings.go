@@ -18,6 +18,11 @@ type Ratings struct {
 	Signals   map[string]SignalLimit
 	ClassTwo  []PowerSource
 	Services  []ServiceVoltage
+	Motors    []MotorCurrent
+	// SupplySizes are the standard control transformers, VA, in order.
+	SupplySizes []float64
+	// SmallAmpacity is what protects small conductors, A by gauge.
+	SmallAmpacity map[int]float64
 }
 
 // PilotDuty is a pilot-duty designation (A300, R300). AC: VAMake and VABreak;
@@ -151,13 +156,14 @@ func (r *Ratings) PowerSource(current string, class int, inherent bool, vmax flo
 
 // loadRatings reads the tables of folder ratings.
 func loadRatings() (*Ratings, error) {
-	r := &Ratings{PilotDuty: map[string]PilotDuty{}, Inputs: map[string]InputClass{}, Signals: map[string]SignalLimit{}}
+	r := &Ratings{PilotDuty: map[string]PilotDuty{}, Inputs: map[string]InputClass{}, Signals: map[string]SignalLimit{}, SmallAmpacity: map[int]float64{}}
 	for _, step := range []struct {
 		file string
 		row  func(cells) error
 	}{
 		{"pilot-duty-ac", r.pilotAC}, {"pilot-duty-dc", r.pilotDC}, {"input-classes", r.input},
 		{"signals", r.signal}, {"class-2", r.powerSource}, {"service-voltages", r.service},
+		{"motor-current", r.motor}, {"supply-sizes", r.supplySize}, {"fixture-wire", r.ampacity},
 	} {
 		if err := eachRow("ratings/"+step.file+".tsv", step.row); err != nil {
 			return nil, err
