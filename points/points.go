@@ -7,7 +7,6 @@ import (
 	"tallywire/model/finding"
 	"tallywire/points/bid"
 	"tallywire/points/circuit"
-	"tallywire/points/crosscheck"
 	"tallywire/points/derive"
 	"tallywire/points/hookup"
 	"tallywire/points/intake"
@@ -41,7 +40,7 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 	plan.Devices, plan.Circuits, plan.Cables, plan.Supplies = joined.Devices, joined.Circuits, joined.Cables, joined.Supplies
 	plan.Findings = append(plan.Findings, joined.Findings...)
 
-	land(lib, p, plan)
+	land(lib, p, plan, opts)
 	prove(lib, p, plan, opts)
 
 	shown := logic.Prove(lib, p, equipment, plan.Devices, plan.Circuits, plan.Points, plan.Alarms)
@@ -49,7 +48,6 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 	plan.Tests, plan.Interlocks = shown.Tests, shown.Interlocks
 	plan.Findings = append(plan.Findings, shown.Findings...)
 
-	compareAgainst(lib, p, plan)
 	plan.Counts = bid.Count(plan.Equipment, plan.Points, plan.Alarms)
 	plan.Cautions = cautions(plan)
 	plan.Findings = settle(p, plan.Findings)

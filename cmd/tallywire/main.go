@@ -11,6 +11,10 @@ import (
 	"strings"
 
 	"github.com/urfave/cli/v2"
+
+	"tallywire/model"
+	"tallywire/points/exchange"
+	"tallywire/schemas"
 )
 
 // Exit codes of the contract.
@@ -31,12 +35,16 @@ type world struct {
 var errNo = errors.New("the answer is no")
 
 // inputError is wrong input or usage: exit 2, one clear line, nothing written.
-type inputError struct{ text string }
+// The faults of an authored file keep their places.
+type inputError struct {
+	text   string
+	faults schemas.Faults
+}
 
 func (e inputError) Error() string { return e.text }
 
 // wrong makes an inputError.
-func wrong(format string, args ...any) error { return inputError{fmt.Sprintf(format, args...)} }
+func wrong(format string, args ...any) error { return inputError{text: fmt.Sprintf(format, args...)} }
 
 func main() {
 	os.Exit(run(world{os.Stdin, os.Stdout, os.Stderr}, os.Args[1:]))
@@ -107,7 +115,7 @@ func newApp(w world) *cli.App {
 		OnUsageError:              usageError,
 		CommandNotFound:           nil,
 		Commands: []*cli.Command{
-			scheduleCommand(w), checkCommand(w), countCommand(w), crosscheckCommand(w), compareCommand(w),
+			scheduleCommand(w), checkCommand(w), countCommand(w), compareCommand(w),
 			exportCommand(w), newCommand(w), libraryCommand(w), explainCommand(w),
 		},
 		Action: func(c *cli.Context) error {
@@ -116,4 +124,16 @@ func newApp(w world) *cli.App {
 	}
 }
 
-func usageError(_ *cli.Context, err error, _ bool) error { return inputError{err.Error()} }
+func usageError(_ *cli.Context, err error, _ bool) error { return inputError{text: err.Error()} }
+
+// printErrorJSON prints the error as the one JSON document of the answer.
+func printErrorJSON(w io.Writer, err error, code int) error {
+	answer := model.ErrorAnswer{Error: model.ErrorText{Message: err.Error(), Exit: code}}
+	var wrongInput inputError
+	if errors.As(err, &wrongInput) {
+		for _, f := range wrongInput.faults {
+			answer.Error.Faults = append(answer.Error.Faults, model.ErrorFault{Where: &f.Where, Message: f.Message, Nearest: f.Nearest})
+		}
+	}
+	return exchange.Answer(w, answer)
+}

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"bytes"
 	"crypto/sha256"
 	"encoding/hex"
 	"errors"
@@ -154,11 +155,11 @@ func readProject(path string) (*input, error) {
 func asInput(err error) error {
 	var faults schemas.Faults
 	if errors.As(err, &faults) {
-		return inputError{faults.Error()}
+		return inputError{text: faults.Error(), faults: faults}
 	}
 	var file *intake.FileError
 	if errors.As(err, &file) {
-		return inputError{file.Error()}
+		return inputError{text: file.Error()}
 	}
 	return err
 }
@@ -238,13 +239,13 @@ func readTables(l schemas.ListFile, data []byte) ([]model.Sheet, error) {
 	name := filepath.ToSlash(l.File)
 	var sheets []model.Sheet
 	var err error
-	if excel.LooksLikeWorkbook(data) || slices.Contains([]string{".xlsx", ".xlsm", ".xls", ".ods"}, strings.ToLower(filepath.Ext(name))) {
+	if bytes.HasPrefix(data, []byte("PK\x03\x04")) || slices.Contains([]string{".xlsx", ".xlsm", ".xls", ".ods"}, strings.ToLower(filepath.Ext(name))) {
 		sheets, err = excel.ReadSheets(name, data)
 	} else {
 		sheets, err = intake.ReadDelimited(name, data)
 	}
 	if err != nil {
-		return nil, inputError{err.Error()}
+		return nil, inputError{text: err.Error()}
 	}
 	if l.Sheet == "" {
 		return sheets, nil

@@ -1,6 +1,7 @@
 package main
 
 import (
+	"errors"
 	"fmt"
 	"strings"
 
@@ -31,7 +32,7 @@ func scheduleCommand(w world) *cli.Command {
 			if !strings.HasSuffix(strings.ToLower(out), ".xlsx") {
 				return wrong("%s: the workbook's name has to end in .xlsx", out)
 			}
-			if err := excel.Save(out, k.plan, excel.Options{Force: c.Bool("force")}); err != nil {
+			if err := excel.Save(out, k.plan, excel.SaveOptions{Force: c.Bool("force")}); err != nil {
 				return saving(err)
 			}
 			if c.Bool("json") {
@@ -51,8 +52,8 @@ func scheduleCommand(w world) *cli.Command {
 
 // saving words the refusals of the workbook's door.
 func saving(err error) error {
-	if excel.IsRefusal(err) {
-		return inputError{err.Error()}
+	if errors.Is(err, excel.ErrEntries) || errors.Is(err, excel.ErrForeign) {
+		return inputError{text: err.Error()}
 	}
 	return err
 }

@@ -22,6 +22,8 @@ type Legality struct {
 	// OwnSupply says that the terminal gives the voltage itself: the circuit's
 	// supply is left out when it lands here.
 	OwnSupply bool
+	// Hopeless says that the two ends cannot work together at all.
+	Hopeless bool
 }
 
 // OK says that the circuit may land, with its parts if it has any.
@@ -128,8 +130,8 @@ func (w *Judge) mode(c *model.Circuit, open int, mode *model.Terminal) Legality 
 		}
 	}
 	row := j.run()
-	l := Legality{Verdict: worst(row), Mode: mode.ID, Reasons: reasons(row), OwnSupply: own}
-	if !l.OK() && !natureHopeless(row) {
+	l := Legality{Verdict: worst(row), Mode: mode.ID, Reasons: reasons(row), OwnSupply: own, Hopeless: natureHopeless(row)}
+	if !l.OK() && !l.Hopeless {
 		if fix, ok := w.x.interpose(j); ok {
 			l.Verdict, l.Parts, l.PriceCents = fix.verdict, fix.parts, fix.price
 		}

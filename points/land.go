@@ -1,0 +1,136 @@
+package points
+
+import (
+	"fmt"
+	"slices"
+
+	"tallywire/model"
+	"tallywire/points/circuit"
+	"tallywire/points/landing"
+	"tallywire/points/library"
+)
+
+// land asks of every circuit with an open controller end which terminal
+// classes may take it, lands the points, and binds the ends.
+func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options) {
+	judge := circuit.NewJudge(lib, p, circuit.Net{Devices: plan.Devices, Circuits: plan.Circuits, Cables: plan.Cables})
+	machines := map[string]*model.Equipment{}
+	for i := range plan.Equipment {
+		machines[plan.Equipment[i].Tag] = &plan.Equipment[i]
+	}
+	kept := previousLandings(opts.Previous)
+	var demands []landing.Demand
+	answers := map[string]map[string]circuit.Legality{}
+	for i := range plan.Circuits {
+		c := &plan.Circuits[i]
+		if c.Point == "" || !isOpen(c) || answers[c.Point] != nil {
+			continue
+		}
+		d := landing.Demand{Point: c.Point, Equipment: c.Equipment, Keep: kept[c.Point]}
+		if m := machines[c.Equipment]; m != nil {
+			d.Panel, d.Location = m.Panel, m.Location
+			d.Emergency = m.Emergency != nil && *m.Emergency
+		}
+		answers[c.Point] = map[string]circuit.Legality{}
+		d.Options, d.Reasons = options(judge, lib, *c, answers[c.Point])
+		demands = append(demands, d)
+	}
+	landed := landing.Land(lib, p, demands)
+	plan.Controllers, plan.Landings, plan.LandingProof = landed.Controllers, landed.Landings, landed.Proof
+	plan.Devices = append(plan.Devices, landed.Devices...)
+	plan.Findings = append(plan.Findings, landed.Findings...)
+	bind(plan, answers)
+}
+
+// options lists the terminal classes that may take a circuit. Where none
+// works, the least bad ones that have the right nature are taken, so that the
+// wire is landed and its checks name what is wrong with it.
+func options(judge *circuit.Judge, lib *library.Library, c model.Circuit, answers map[string]circuit.Legality) (list []landing.Option, reasons []string) {
+	var works, unknown, fails []landing.Option
+	for _, class := range lib.Classes() {
+		l := judge.Legal(c, class)
+		o := landing.Option{Class: class.ID, Mode: l.Mode}
+		switch {
+		case l.OK():
+			o.Extra, o.Parts = l.PriceCents, l.Parts
+			works = append(works, o)
+		case l.Hopeless || l.Mode == "":
+			for _, r := range l.Reasons {
+				reasons = append(reasons, class.ID+": "+r)
+			}
+			continue
+		case l.Verdict == model.Unknown:
+			unknown = append(unknown, o)
+		default:
+			fails = append(fails, o)
+		}
+		answers[class.ID] = l
+	}
+	for _, tier := range [][]landing.Option{works, unknown, fails} {
+		if len(tier) > 0 {
+			return tier, nil
+		}
+	}
+	return nil, reasons
+}
+
+// isOpen reports whether an end of the circuit waits for a controller terminal.
+func isOpen(c *model.Circuit) bool {
+	return c.Drive.Open() || slices.ContainsFunc(c.Accepts, model.End.Open)
+}
+
+func previousLandings(p *model.Plan) map[string]*model.Landing {
+	out := map[string]*model.Landing{}
+	if p == nil {
+		return out
+	}
+	for i := range p.Landings {
+		out[p.Landings[i].Point] = &p.Landings[i]
+	}
+	return out
+}
+
+// bind writes the landings into the circuits and the points.
+func bind(plan *model.Plan, answers map[string]map[string]circuit.Legality) {
+	at := map[string]*model.Landing{}
+	for i := range plan.Landings {
+		at[plan.Landings[i].Point] = &plan.Landings[i]
+	}
+	for i := range plan.Points {
+		if l := at[plan.Points[i].Key]; l != nil {
+			q := &plan.Points[i]
+			q.Controller, q.Terminal, q.Panel = l.Controller, l.Terminal, l.Panel
+		}
+	}
+	for i := range plan.Circuits {
+		c := &plan.Circuits[i]
+		l := at[c.Point]
+		if l == nil || c.Point == "" || !isOpen(c) {
+			continue
+		}
+		end := model.End{Device: l.Controller, Terminal: l.Terminal}
+		if c.Drive.Open() {
+			c.Drive = end
+			if answers[c.Point][l.Class].OwnSupply {
+				c.Supply = nil
+			}
+			continue
+		}
+		c.Accepts[slices.IndexFunc(c.Accepts, model.End.Open)] = end
+	}
+}
+
+// unlanded takes the circuits out of the electrical proof that have no
+// controller end; the landing has said why.
+func unlanded(list []model.Circuit) (landed, open []model.Circuit) {
+	for _, c := range list {
+		if isOpen(&c) {
+			c.Verdict = model.Unknown
+			c.Checks = []model.Check{{Code: "no-terminal", Verdict: model.Unknown, Text: fmt.Sprintf("no controller terminal takes %s; the landing says why", c.ID)}}
+			open = append(open, c)
+			continue
+		}
+		landed = append(landed, c)
+	}
+	return landed, open
+}
