@@ -13,8 +13,8 @@ import (
 )
 
 // fresh finds the type of a device that does not stand yet: what the project
-// says of that device, else the device rule of the most particular hook-up,
-// the one being followed first.
+// says of that device, else the device rule of the most particular hook-up;
+// among equals the one being followed.
 func (a *attempt) fresh(id, role, pattern string) *joint {
 	rule, up, choice := a.rule(role, pattern)
 	if o := a.net.changes[id]; o != nil && o.Type != "" {
@@ -51,7 +51,11 @@ func (a *attempt) fresh(id, role, pattern string) *joint {
 func (a *attempt) rule(role, pattern string) (*library.DeviceRule, *library.HookUp, *library.DeviceChoice) {
 	var first *library.DeviceRule
 	var from *library.HookUp
-	for _, up := range append([]*library.HookUp{a.up}, a.m.ups...) {
+	ups := slices.Clone(a.m.ups)
+	slices.SortStableFunc(ups, func(x, y *library.HookUp) int {
+		return cmp.Or(cmp.Compare(y.Match.Conditions(), x.Match.Conditions()), cmp.Compare(boolRank(x != a.up), boolRank(y != a.up)))
+	})
+	for _, up := range ups {
 		for i := range up.Devices {
 			r := &up.Devices[i]
 			if r.Role != role && r.Role != pattern {

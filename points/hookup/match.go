@@ -104,6 +104,9 @@ func (n *net) suits(m *machine, c *library.DeviceChoice) bool {
 	if c.Volts != nil && !servedWithin(s, *c.Volts) {
 		return false
 	}
+	if len(c.Controls) > 0 && !slices.Contains(c.Controls, m.Control) {
+		return false
+	}
 	if len(c.MotorTypes) > 0 && !slices.Contains(c.MotorTypes, m.Ratings.MotorType) {
 		return false
 	}

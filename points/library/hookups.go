@@ -76,6 +76,7 @@ type DeviceChoice struct {
 	Panel       string          `json:"panel"` // 24vac, 24vdc: a share of the panel's own supply
 	Volts       *model.Interval `json:"volts"` // the machine's nominal volts lie inside
 	Phases      int             `json:"phases"`
+	Controls    []string        `json:"controls"`
 	MotorTypes  []string        `json:"motor_types"`
 	DamperVolts *model.Interval `json:"damper_volts"`
 	EndSwitch   *bool           `json:"end_switch"`
