@@ -15,6 +15,11 @@ type Library struct {
 	classes     []TerminalClass
 	runs        []Run
 	hookups     []HookUp
+	roles       []Role
+	schemes     []Scheme
+	rules       []Rule
+	alarms      []AlarmRule
+	tasks       []Task
 	Ratings     *Ratings
 	Objects     *Objects
 	Units       *Units
@@ -27,7 +32,7 @@ type Library struct {
 // names file, line and column.
 func Load(own []model.LibraryFile) (*Library, error) {
 	l := &Library{}
-	for _, subject := range []func([]model.LibraryFile) error{l.readReading, l.readRatings, l.readObjects, l.readUnits, l.readConductors, l.readInterposers, l.loadDevices, l.loadClasses, l.loadRuns, l.loadHookUps, l.loadControllers} {
+	for _, subject := range []func([]model.LibraryFile) error{l.readReading, l.readRatings, l.readObjects, l.readUnits, l.readConductors, l.readInterposers, l.loadDevices, l.loadClasses, l.loadRuns, l.loadHookUps, l.loadRoles, l.loadSchemes, l.loadRules, l.loadAlarms, l.loadResponsibility, l.loadControllers} {
 		if err := subject(own); err != nil {
 			return nil, err
 		}

@@ -1,0 +1,130 @@
+package derive
+
+import (
+	"reflect"
+	"testing"
+
+	"tallywire/model"
+)
+
+func alarmsOf(t *testing.T, s model.Settings, e model.Equipment) map[string]model.Alarm {
+	t.Helper()
+	out := map[string]model.Alarm{}
+	for _, a := range Derive(loaded(t), &model.Project{Settings: s}, []model.Equipment{e}).Alarms {
+		if _, twice := out[a.ID]; twice {
+			t.Errorf("alarm %s stands twice", a.ID)
+		}
+		out[a.ID] = a
+	}
+	return out
+}
+
+// TestDelays: the edition's figures where the fan proves at once, damper, ramp
+// and margin where they take longer.
+func TestDelays(t *testing.T) {
+	stroke := func(s float64) func(*model.Equipment) {
+		return func(e *model.Equipment) {
+			damper(true)(e)
+			e.Damper.Stroke = &model.Quantity{Value: model.Exactly(s), Unit: "s"}
+		}
+	}
+	for _, c := range []struct {
+		edition, control string
+		more             func(*model.Equipment)
+		failed, running  float64
+	}{
+		{"2021", "starter", nil, 15, 15},                                     // 0 + 5 + 10 is no more than 15
+		{"2024-parallel", "starter", nil, 15, 60},                            //
+		{"2024-serial", "starter", nil, 30, 75},                              //
+		{"", "starter", nil, 15, 60},                                         // the default edition
+		{"2021", "variable-frequency-drive", nil, 40, 40},                    // 0 + 30 + 10
+		{"2021", "variable-frequency-drive", stroke(90), 130, 40},            // 90 + 30 + 10
+		{"2024-serial", "variable-frequency-drive", nil, 40, 75},             //
+		{"2024-parallel", "fan-interface-box", stroke(60), 60 + 20 + 10, 60}, //
+		{"2024-parallel", "fan-interface-box", damper(true), 120, 60},        // 90 s taken
+	} {
+		e := fan("exhaust-constant", c.control, c.more)
+		got := alarmsOf(t, model.Settings{Alarms: model.AlarmSettings{Edition: c.edition}}, e)
+		if f, r := got["F-1/failed"].DelaySeconds, got["F-1/running-while-off"].DelaySeconds; f != c.failed || r != c.running {
+			t.Errorf("%s, %s: failed after %v s, running after %v s; want %v and %v", c.edition, c.control, f, r, c.failed, c.running)
+		}
+	}
+}
+
+func TestOwnDelays(t *testing.T) {
+	ten, ninety := 10.0, 90.0
+	s := model.Settings{Alarms: model.AlarmSettings{StartDelay: &ten, StopDelay: &ninety}}
+	e := fan("exhaust-constant", "fan-interface-box", damper(true))
+	got := alarmsOf(t, s, e)
+	if got["F-1/failed"].DelaySeconds != 10 || got["F-1/running-while-off"].DelaySeconds != 90 {
+		t.Errorf("own delays: %v", got)
+	}
+	if !told(Derive(loaded(t), &model.Project{Settings: s}, []model.Equipment{e}).Findings, "alarm-too-fast", "F-1", "110 s") {
+		t.Error("10 s against damper 90 s and ramp 20 s is not told")
+	}
+}
+
+// TestAlarmForms: two objects with two levels, or one alarm on the output.
+func TestAlarmForms(t *testing.T) {
+	e := fan("exhaust-constant", "fan-interface-box", nil)
+	got := alarmsOf(t, model.Settings{}, e)
+	f, r := got["F-1/failed"], got["F-1/running-while-off"]
+	if f.Source != "F-1/failure" || f.Algorithm != "change-of-state" || f.Level != 2 || f.Priority != 80 || f.Class != 2 {
+		t.Errorf("failed: %+v", f)
+	}
+	if r.Source != "F-1/hand" || r.Level != 4 || r.Priority != 224 {
+		t.Errorf("running while off: %+v", r)
+	}
+	if want := []string{"F-1/override-active", "start-delay"}; !reflect.DeepEqual(f.InhibitedBy, want) {
+		t.Errorf("failed is held back by %v, want %v", f.InhibitedBy, want)
+	}
+	if want := []string{"F-1/override-active", "coast-down"}; !reflect.DeepEqual(r.InhibitedBy, want) {
+		t.Errorf("running-while-off is held back by %v, want %v", r.InhibitedBy, want)
+	}
+	got = alarmsOf(t, model.Settings{Alarms: model.AlarmSettings{FanFailure: "feedback", Classes: map[string]int{"2": 40}}}, e)
+	f = got["F-1/failed"]
+	if f.Source != "F-1/start" || f.Algorithm != "command-failure" || f.DelaySeconds != 60 || f.Class != 40 {
+		t.Errorf("failed by feedback: %+v", f)
+	}
+	if _, ok := got["F-1/running-while-off"]; ok {
+		t.Error("the output's own alarm has one delay for both directions")
+	}
+}
+
+// TestHandDoesNotHoldBackRunningWhileOff: a fan left in hand must be told.
+func TestHandDoesNotHoldBackRunningWhileOff(t *testing.T) {
+	got := alarmsOf(t, model.Settings{}, fan("exhaust-constant", "starter", nil))
+	if want := []string{"coast-down"}; !reflect.DeepEqual(got["F-1/running-while-off"].InhibitedBy, want) {
+		t.Errorf("held back by %v", got["F-1/running-while-off"].InhibitedBy)
+	}
+	if want := []string{"F-1/not-in-auto", "start-delay"}; !reflect.DeepEqual(got["F-1/failed"].InhibitedBy, want) {
+		t.Errorf("held back by %v", got["F-1/failed"].InhibitedBy)
+	}
+}
+
+func TestSoftwareOffFallsBackToTheOutput(t *testing.T) {
+	s := model.Settings{Derive: model.DeriveSettings{Software: &off}}
+	got := alarmsOf(t, s, fan("exhaust-constant", "starter", nil))
+	if got["F-1/failed"].Source != "F-1/start" {
+		t.Errorf("failed: %+v", got["F-1/failed"])
+	}
+	found := Derive(loaded(t), &model.Project{Settings: s}, []model.Equipment{fan("kitchen-exhaust", "packaged", nil)}).Findings
+	if !told(found, "no-failure-alarm", "F-1", "not noticed") {
+		t.Error("a kitchen fan without any failure alarm is not told")
+	}
+}
+
+func TestAlarmsInSI(t *testing.T) {
+	s := model.Settings{Units: "si"}
+	e := fan("electrical-room", "relay", nil)
+	p := Derive(loaded(t), &model.Project{Settings: s}, []model.Equipment{e})
+	for _, q := range p.Points {
+		if q.Role == "room-temperature" && (q.Units != "degrees-celsius" || q.Range.Hi != 50) {
+			t.Errorf("%s: %s %v", q.Key, q.Units, q.Range)
+		}
+	}
+	want := []model.Parameter{{Name: "high limit", Value: "40", Unit: "degrees-celsius"}, {Name: "low limit", Value: "4.4", Unit: "degrees-celsius"}, {Name: "deadband", Value: "2.2", Unit: "degrees-celsius"}}
+	if got := alarmsOf(t, s, e)["F-1/room-hot"].Parameters; !reflect.DeepEqual(got, want) {
+		t.Errorf("104 F, 40 F, 4 F: %v", got)
+	}
+}

@@ -1,0 +1,57 @@
+package derive
+
+import (
+	"fmt"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/points/library"
+)
+
+// Explain says of a point why it is there in the terms of its rule, and what
+// else would remove it: each thing on a line. It works on the equipment and
+// settings the point was derived from. "" means that there is no such point.
+func Explain(lib *library.Library, s model.Settings, equipment []model.Equipment, q model.Point) []string {
+	rule, ok := lib.Rule(q.Rule)
+	if !ok {
+		return nil
+	}
+	w := survey(lib, s, equipment)
+	m := w.of(q.Equipment)
+	if m == nil {
+		return nil
+	}
+	var out []string
+	_, held := w.matches(rule.When, m)
+	for _, h := range held {
+		out = append(out, "another value where "+h)
+	}
+	role := Base(q.Role)
+	out = append(out, fmt.Sprintf("settings.derive.without: [%s], or [%s] for this machine alone", role, q.Key))
+	if q.Need == "optional" {
+		out = append(out, "taking it out of settings.derive.optional")
+	}
+	if q.Carried == model.Software {
+		out = append(out, "settings.derive.software_points: false")
+	}
+	for _, other := range lib.Rules() {
+		if other.ID == rule.ID || other.Emits.Role != rule.Emits.Role {
+			continue
+		}
+		if ok, _ := w.matches(other.When, m); !ok {
+			continue
+		}
+		if keep, _ := wanted(s.Derive, m.Tag, q.Role, role, other.Emits.Need); keep {
+			out = append(out, fmt.Sprintf("but the rule %s would then make it: %s", other.ID, other.Why))
+		}
+	}
+	if len(m.group) > 1 && rule.Emits.Per != "" && rule.Emits.Per != "equipment" {
+		out = append(out, "taking all of "+tags(m.group)+" out; it serves them together")
+	}
+	return out
+}
+
+// Removal is Explain on one line.
+func Removal(lib *library.Library, s model.Settings, equipment []model.Equipment, q model.Point) string {
+	return strings.Join(Explain(lib, s, equipment, q), "; ")
+}

@@ -1,0 +1,133 @@
+package derive
+
+import (
+	"cmp"
+	"math"
+	"slices"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/library"
+)
+
+// machine is an equipment with what the rules ask about it.
+type machine struct {
+	*model.Equipment
+	scheme   *library.Scheme
+	fire     string // response to fire: stated, or the project's default; "" neither
+	override bool   // an override input is in use
+	variable bool   // the scheme asks for speed and the device can give it
+	group    []*machine
+	lead     *machine // the machine that carries the system's points; itself where it is alone
+	system   string   // name of what it shares points with
+	index    int
+	from, to int // its points in the list: [from, to)
+}
+
+// inScope reports whether points are planned for it.
+func (m *machine) inScope() bool { return m.OutOfScope == "" && m.scheme != nil }
+
+// world is all machines and how they belong together.
+type world struct {
+	machines []machine
+	at       map[string]*machine
+	shared   map[string]bool // keys of points that serve a system
+	software bool
+	failure  string // value, feedback
+}
+
+func (w *world) of(tag string) *machine { return w.at[tag] }
+
+// survey reads the equipment once.
+func survey(lib *library.Library, s model.Settings, equipment []model.Equipment) *world {
+	w := &world{at: map[string]*machine{}, shared: map[string]bool{}, machines: make([]machine, len(equipment)), failure: cmp.Or(s.Alarms.FanFailure, "value")}
+	w.software = s.Derive.Software == nil || *s.Derive.Software
+	if !w.software {
+		w.failure = "feedback" // without value objects the output itself has to carry the alarm
+	}
+	for i := range equipment {
+		m := &w.machines[i]
+		*m = newMachine(lib, s, &equipment[i], i)
+		if _, twice := w.at[m.Tag]; !twice {
+			w.at[m.Tag] = m
+		}
+	}
+	w.group()
+	return w
+}
+
+func newMachine(lib *library.Library, s model.Settings, e *model.Equipment, index int) machine {
+	m := machine{Equipment: e, index: index, fire: cmp.Or(e.FireResponse, s.Fire.DefaultResponse)}
+	if scheme, ok := lib.Scheme(e.Scheme); ok {
+		m.scheme = &scheme
+		m.variable = varies(scheme.Speed, e.Control)
+	}
+	// A box's override input is taken to be used by the fire system unless
+	// the list says that the fire system leaves this fan alone.
+	m.override = e.Control == "fan-interface-box" && m.fire != "none" && m.fire != "continue"
+	return m
+}
+
+// varies reports whether a device of that control carries a speed reference
+// under a scheme's way with speed (library.Scheme.Speed).
+func varies(speed, control string) bool {
+	switch control {
+	case "variable-frequency-drive", "variable-frequency-drive-bypass", "ec-direct":
+		return speed != "constant"
+	case "fan-interface-box":
+		return speed == "variable" || speed == "usually-variable"
+	case "packaged":
+		return speed == "variable"
+	default:
+		return false
+	}
+}
+
+// group finds the machines that share a system's points: same scheme, or
+// return and relief of one building, in one system.
+func (w *world) group() {
+	type key struct{ scheme, system string }
+	groups := map[key][]*machine{}
+	for i := range w.machines {
+		m := &w.machines[i]
+		m.lead, m.group = m, []*machine{m}
+		if !m.inScope() || m.scheme.Together == "equipment" {
+			m.system = m.System
+			continue
+		}
+		k := key{m.Scheme, cmp.Or(m.System, m.Service)}
+		if m.scheme.Together == "building" {
+			k = key{"building pressure", ""}
+		}
+		m.system = cmp.Or(m.System, m.Service, m.scheme.Name)
+		groups[k] = append(groups[k], m)
+	}
+	for _, list := range groups { // each group is changed on its own; order does not matter
+		lead := slices.MinFunc(list, func(a, b *machine) int { return finding.CompareTags(a.Tag, b.Tag) })
+		for _, m := range list {
+			m.lead, m.group = lead, list
+		}
+	}
+}
+
+// sensors is how many sensor pairs the system of the machine has: as listed,
+// else by the floor area, else one. False: it had to be assumed.
+//
+// A pair of gas sensors is taken to watch 7,500 ft2, a circle of 50 ft radius
+// (common practice; the sensor's data sheet and the local code decide).
+func (m *machine) sensors() (n int, stated bool) {
+	const watched = 7500 // ft2
+	area := 0.0
+	for _, o := range m.group {
+		n = max(n, o.Sensors)
+		if o.Ratings.Area != nil {
+			if a, ok := o.Ratings.Area.In("ft2"); ok {
+				area = max(area, a.Hi)
+			}
+		}
+	}
+	if n > 0 {
+		return n, true
+	}
+	return max(1, int(math.Ceil(area/watched))), false
+}

@@ -1,0 +1,154 @@
+package derive
+
+import (
+	"cmp"
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/library"
+)
+
+// checkSettings looks at what the settings and the user's rules name: a
+// misspelt role would silently do nothing.
+func checkSettings(lib *library.Library, s model.Settings, equipment []model.Equipment) []finding.Finding {
+	var out []finding.Finding
+	var roles, tags []string
+	for _, r := range lib.Roles() {
+		roles = append(roles, r.ID)
+	}
+	for _, e := range equipment {
+		tags = append(tags, e.Tag)
+	}
+	unknown := func(where, name string) {
+		word, of, choices := name, "role", roles
+		if tag, role, ok := model.Split(name); ok {
+			if word = role; !slices.Contains(tags, tag) {
+				word, of, choices = tag, "tag", tags
+			}
+		}
+		if of == "role" && (slices.Contains(roles, word) || slices.Contains(roles, Base(word))) {
+			return
+		}
+		f := finding.Finding{Code: "unknown-role", Severity: finding.Caution, Subject: name,
+			Message: fmt.Sprintf("%s names the %s %q, which does not exist", where, of, word), Fix: "correct it; `tallywire library` lists the roles"}
+		if near := finding.Nearest(word, choices); near != "" {
+			f.Message += fmt.Sprintf("; did you mean %q?", near)
+		}
+		out = append(out, f)
+	}
+	for _, n := range s.Derive.Optional {
+		unknown("settings.derive.optional", n)
+	}
+	for _, n := range s.Derive.Without {
+		unknown("settings.derive.without", n)
+	}
+	for _, n := range slices.Sorted(maps.Keys(s.Naming.Abbreviations)) {
+		unknown("settings.naming.abbreviations", n)
+	}
+	for _, n := range slices.Sorted(maps.Keys(s.Derive.StateTexts)) {
+		unknown("settings.derive.state_texts", n)
+		role, ok := lib.Role(n)
+		if texts := s.Derive.StateTexts[n]; ok && len(texts) != len(role.States) {
+			out = append(out, finding.Finding{Code: "state-texts", Severity: finding.Caution, Subject: n,
+				Message: fmt.Sprintf("%d state texts are given where a %s of this role has %d; the library's are kept", len(texts), role.Object, len(role.States)),
+				Fix:     "give one text for every state, the inactive one first"})
+		}
+	}
+	for _, r := range lib.Rules() {
+		if !slices.Contains(roles, r.Emits.Role) {
+			unknown("the rule "+r.ID, r.Emits.Role)
+		}
+	}
+	return out
+}
+
+// assumptions says what was taken for granted, once for all the machines it
+// concerns.
+func (d *derivation) assumptions() {
+	if len(d.list) == 0 {
+		return
+	}
+	note := func(subjects []string, message, fix, source string) {
+		f := finding.Finding{Code: "planning-assumption", Severity: finding.Note, Message: message, Fix: fix, Source: source}
+		if len(subjects) > 0 {
+			f.Subject = subjects[0]
+			if len(subjects) > 1 {
+				f.Subjects = subjects
+			}
+		}
+		d.findings = append(d.findings, f)
+	}
+	s := d.settings
+	if s.Naming.Pattern == "" {
+		note(nil, fmt.Sprintf("object names are made as %s, of letters, digits and %s, %d characters or fewer", defaultPattern, cmp.Or(s.Naming.Allowed, defaultAllowed), cmp.Or(s.Naming.MaxLength, defaultLength)),
+			"state settings.naming with the owner's own pattern", "common practice")
+	}
+	if s.Naming.Instances == "" {
+		note(nil, "object instances are numbered for each object type, from "+fmt.Sprint(cmp.Or(s.Naming.FirstInstance, 1)), "state settings.naming.instances with the owner's plan", "common practice")
+	}
+	if s.Alarms.Edition == "" {
+		e := editions[defaultEdition]
+		note(nil, fmt.Sprintf("fan alarms follow ASHRAE Guideline 36 with its 2024 addendum, both timers together: %s s on failed-to-run, %s s on running-while-off; longer where damper and ramp take longer", model.Figure(e[0]), model.Figure(e[1])),
+			"state settings.alarms.edition, or the delays themselves", "ASHRAE Guideline 36")
+	}
+	if s.Alarms.FanFailure == "" {
+		note(nil, "fan failure is an object of its own, so that failed-to-run and running-while-off keep levels and delays of their own", "set settings.alarms.fan_failure to feedback for one alarm on the output", "ASHRAE Guideline 36; ASHRAE 135, clause 13.3.4")
+	}
+	if len(s.Alarms.Classes) == 0 {
+		note(nil, "one notification class for each alarm level: 1 life safety, 2 critical equipment, 3 urgent, 4 normal", "state settings.alarms.classes", "common practice")
+	}
+	if len(d.assumed.sensors) > 0 {
+		note(d.assumed.sensors, "the number of gas sensors is not given: one pair for every 7,500 ft2 of floor, at least one", "give the number of sensors for one fan of the system", "common practice")
+	}
+	if len(d.assumed.stroke) > 0 {
+		note(d.assumed.stroke, fmt.Sprintf("the damper's stroke time is not given: %d s was taken for alarm delays", usualStroke), "give the stroke time of the actuator", "common practice: 60 to 90 s")
+	}
+	d.assumedOfMachines(note)
+}
+
+// assumedOfMachines gathers what single machines leave open.
+func (d *derivation) assumedOfMachines(note func([]string, string, string, string)) {
+	var override, airflow, damper, together []string
+	for i := range d.world.machines {
+		m := &d.world.machines[i]
+		if !m.inScope() {
+			continue
+		}
+		if m.override && m.fire == "" {
+			override = append(override, m.Tag)
+		}
+		if m.Ratings.Airflow == nil && (m.Scheme == "return" || strings.HasPrefix(m.Scheme, "supply-")) {
+			airflow = append(airflow, m.Tag)
+		}
+		if m.Damper.Kind == "" && m.scheme.Family == library.FamilyFan && !d.world.moves(m) {
+			damper = append(damper, m.Tag)
+		}
+		if m.lead == m && len(m.group) > 1 && m.System == "" && m.scheme.Together == "system" {
+			for _, o := range m.group {
+				together = append(together, o.Tag)
+			}
+		}
+	}
+	if len(override) > 0 {
+		note(override, "the response to fire is not given: the override input of the fan interface box is taken to be in use by the fire system", "state stop, run, continue or none for the fan; continue and none leave the override input free", "common practice")
+	}
+	if len(airflow) > 0 {
+		note(airflow, "the airflow is not given, so no duct smoke detector contact is planned; it is asked for above 2,000 cfm", "give the airflow", "IMC 606.2.1; NFPA 90A")
+	}
+	if len(damper) > 0 {
+		note(damper, "no damper is given: none is planned", "state the damper if there is one; energy codes ask for a motorised one above 300 cfm", "ASHRAE 90.1, clause 6.4.3.4.2")
+	}
+	if len(together) > 0 {
+		note(together, "these fans name no system and serve the same area: taken as one system that shares its sensors", "name the system of each fan", "common practice")
+	}
+}
+
+// moves reports whether the machine only stirs the air of one room, so that it
+// has no damper.
+func (w *world) moves(m *machine) bool {
+	return slices.Contains([]string{"transfer", "destratification", "high-volume"}, m.Scheme)
+}
