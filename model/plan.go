@@ -35,6 +35,9 @@ type Plan struct {
 	Differences    []Difference      `json:"differences"`
 	Cautions       []string          `json:"cautions"`
 	Responsibility []Responsibility  `json:"responsibility"`
+	Network        []BACnetDevice    `json:"bacnet_devices"`
+	Functions      FunctionList      `json:"functions"`
+	Retrofit       []RetrofitPoint   `json:"retrofit"`
 	Bid            *Bid              `json:"bid"`
 }
 

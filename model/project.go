@@ -31,6 +31,9 @@ type Project struct {
 	Controllers []ControllerModel // the user's own catalogue; empty: the built-in one
 	Prices      []Price
 	Exceptions  []Exception
+	// Existing are the points that the building has, from exchange files, scans
+	// or models; empty where there are none to keep.
+	Existing []ExistingPoint
 	// Findings are what the readers could not make out.
 	Findings []finding.Finding
 }
@@ -138,6 +141,7 @@ type NamingSettings struct {
 	Abbreviations map[string]string `json:"abbreviations"` // role → short form
 	Instances     string            `json:"instances"`     // per-type, per-equipment, vendor (left empty)
 	FirstInstance int               `json:"first_instance"`
+	FirstDevice   int               `json:"first_device"` // device instance of the first controller
 }
 
 // AlarmSettings: Edition picks the fan alarm timing: 2021, 2024-parallel, 2024-serial.
