@@ -79,7 +79,10 @@ func (a *attempt) joint(id, role string, t *model.DeviceType, rule *library.Devi
 		d := &model.Device{ID: id, Type: t.ID, Equipment: m.Tag, Role: role, Location: m.Location, Spec: spec, Where: m.Where}
 		if up != nil {
 			d.Why = cmp.Or(rule.Why, up.Why)
-			d.FurnishedBy, d.InstalledBy, d.WiredBy = rule.FurnishedBy, rule.InstalledBy, rule.WiredBy
+			task, _ := n.lib.Task(rule.Item)
+			d.FurnishedBy = cmp.Or(rule.FurnishedBy, task.Furnish)
+			d.InstalledBy = cmp.Or(rule.InstalledBy, task.Install)
+			d.WiredBy = cmp.Or(rule.WiredBy, task.Wire)
 		}
 		if pt != nil && (t.Category == "sensor" || t.Category == "switch") {
 			d.FurnishedBy = cmp.Or(pt.FurnishedBy, d.FurnishedBy)

@@ -228,6 +228,9 @@ func TestCoherence(t *testing.T) {
 	types := map[string][]*model.DeviceType{}
 	for _, up := range lib.HookUps() {
 		for _, d := range up.Devices {
+			if _, ok := lib.Task(d.Item); d.Item != "" && !ok {
+				t.Errorf("%s: %s belongs to %q, which is no row of the responsibility table", up.ID, d.Role, d.Item)
+			}
 			for _, c := range d.Choices {
 				if c.Panel != "" || c.Type == "$status-device" {
 					continue
@@ -294,6 +297,24 @@ func TestEveryRoleHasAHookUp(t *testing.T) {
 		}
 		if !wired {
 			t.Errorf("no control gives the role %s a wire", role.ID)
+		}
+	}
+}
+
+// TestOwners: devices belong to the trades of the responsibility table.
+func TestOwners(t *testing.T) {
+	lib := loaded(t)
+	e := fan("EF-1", "fan-interface-box", "exhaust-constant", 120, 1)
+	r := Connect(lib, &model.Project{}, []model.Equipment{e}, hardwired(t, lib, "EF-1", "start", "override-active"))
+	for id, want := range map[string][3]string{
+		"EF-1/box":            {"controls", "electrical", "controls"},
+		"EF-1/motor":          {"mechanical", "mechanical", ""},
+		"EF-1/override-relay": {"fire alarm", "fire alarm", "controls"},
+		"EF-1/service":        {"electrical", "electrical", "electrical"},
+	} {
+		d := device(t, r, id)
+		if got := [3]string{d.FurnishedBy, d.InstalledBy, d.WiredBy}; got != want {
+			t.Errorf("%s: %v, want %v", id, got, want)
 		}
 	}
 }

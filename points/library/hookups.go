@@ -60,8 +60,10 @@ func (m HookUpMatch) Conditions() int {
 type DeviceRule struct {
 	Role    string         `json:"role"`
 	Choices []DeviceChoice `json:"choices"`
-	// Who furnishes, installs and wires it, as trades of the responsibility
-	// table; the point's own owner goes before.
+	// Item is the row of the responsibility table that says who furnishes,
+	// installs and wires it; what is stated here goes before the row, the owner
+	// of the point before both.
+	Item        string `json:"item"`
 	FurnishedBy string `json:"furnished_by"`
 	InstalledBy string `json:"installed_by"`
 	WiredBy     string `json:"wired_by"`
