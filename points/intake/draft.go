@@ -1,0 +1,357 @@
+package intake
+
+import (
+	"regexp"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/points/library"
+)
+
+// cell is a value as typed, with the unit that its heading gives it.
+type cell struct {
+	text  string
+	unit  string
+	scale float64
+	where model.Where
+}
+
+// draft is one machine as written, before its values are read: the row of a
+// list, expanded, with what later lists said of it.
+type draft struct {
+	tag      string
+	key      string // NormalTag
+	where    model.Where
+	fields   map[string]cell // by field id
+	extra    map[string]cell // other columns by heading
+	notes    []model.Text    // footnotes resolved
+	existing bool
+	section  string // the line over the row and the title of its table
+	title    string
+	file     string
+	list     int // index of the list among the project's
+	addendum bool
+	problem  string // what kept the row from being read whole
+	twin     bool   // a second row of the same tag
+	note     string
+}
+
+// drafted is what the sheets hold before any value is read.
+type drafted struct {
+	drafts []*draft
+	say    *says
+	tables int
+}
+
+var (
+	totalRow   = regexp.MustCompile(`(?i)^\s*(?:sub-?\s*|grand\s*)?totals?\b|^\s*sum\b|^\s*average\b`)
+	notesStart = regexp.MustCompile(`(?i)^\s*(?:general\s+|schedule\s+|fan\s+)?(?:notes?|remarks|legend|abbreviations|footnotes?)\s*(?:\([^)]*\))?\s*[:.]?\s*$`)
+	notesLead  = regexp.MustCompile(`(?i)^\s*(?:general\s+|schedule\s+)?notes?\s*[:.]\s*(\S.*)$`)
+	footnote   = regexp.MustCompile(`(?s)^\s*(?:note\s+)?(?:\(\s*([0-9]{1,2}|[A-Za-z]|\*{1,3})\s*\)|([0-9]{1,2}|[A-Z])\s*[.):]|(\*{1,3})|note\s+([0-9]{1,2})\s*[-:]?)\s*(\S.*)$`)
+	lateFile   = regexp.MustCompile(`(?i)\b(?:addend(?:um|a)|bulletin|revision|rev|asi|change order)\b`)
+)
+
+// rowsOf turns the rows of a table into drafts and gathers the footnotes.
+func (r *reader) rowsOf(t *table, into *drafted, list int) {
+	notes := map[string]model.Text{}
+	var general []model.Text
+	from := len(into.drafts)
+	section, inNotes := "", false
+	for _, i := range t.rows {
+		row := t.grid.rows[i]
+		first := row.cells[row.sorted[0]]
+		tagText := t.cellOf(row, "tag")
+		switch {
+		case r.footnoteRow(t, row, inNotes, notes, &general):
+			continue
+		case totalRow.MatchString(first) && !looksLikeTag(tagText):
+			continue
+		case len(row.sorted) == 1 && notesStart.MatchString(first):
+			inNotes = true
+			continue
+		case len(row.sorted) == 1 && notesLead.MatchString(first):
+			inNotes = true
+			general = append(general, model.Text{Text: tidy(notesLead.FindStringSubmatch(first)[1]), Where: whereOf(t.grid, row, row.sorted[0])})
+			continue
+		case len(row.sorted) == 1 && !looksLikeTag(first):
+			if inNotes {
+				general = append(general, model.Text{Text: tidy(first), Where: whereOf(t.grid, row, row.sorted[0])})
+			} else {
+				section = tidy(first)
+			}
+			continue
+		}
+		if tagText == "" || isEmpty(tagText) {
+			r.tagless(t, row, into, from, list, section)
+			continue
+		}
+		inNotes = false
+		r.draftRow(t, row, into, list, section)
+	}
+	t.decodeLetters(notes)
+	for _, d := range into.drafts[from:] {
+		r.resolveNotes(t, d, notes, general)
+	}
+}
+
+func whereOf(g *grid, row gridRow, column int) *model.Where {
+	w := g.at(row.number, column)
+	return &w
+}
+
+// looksLikeTag reports whether a text could be a tag: letters and a figure.
+func looksLikeTag(s string) bool {
+	text, _ := stripMarks(s)
+	got := readTags(text)
+	return got.problem == "" && len(got.tags) > 0 && aTag.MatchString(got.tags[0]) && len(strings.Fields(tidy(text))) <= 6
+}
+
+// cellOf returns the text in the column of a field, "" none.
+func (t *table) cellOf(row gridRow, field string) string {
+	for _, c := range t.columns {
+		if c.heading.is(field) {
+			if text, ok := row.cells[c.number]; ok {
+				return text
+			}
+		}
+	}
+	return ""
+}
+
+// footnoteRow takes a row that is a footnote: a mark and a text, in one cell
+// or in two.
+func (r *reader) footnoteRow(t *table, row gridRow, inNotes bool, notes map[string]model.Text, general *[]model.Text) bool {
+	if len(row.sorted) > 2 {
+		return false
+	}
+	first := strings.TrimSpace(row.cells[row.sorted[0]])
+	where := whereOf(t.grid, row, row.sorted[0])
+	if len(row.sorted) == 2 {
+		second := tidy(row.cells[row.sorted[1]])
+		text, marks := stripMarks(first)
+		mark := strings.Trim(tidy(text), " .):(")
+		if mark == "" && len(marks) == 1 {
+			mark = marks[0]
+		}
+		if len(mark) > 2 || mark == "" || !strings.Contains(second, " ") || looksLikeTag(first) && !inNotes {
+			return false
+		}
+		notes[strings.ToUpper(mark)] = model.Text{Text: second, Where: where}
+		return true
+	}
+	runes := []rune(first)
+	if mark, ok := circled(runes[0]); ok && len(runes) > 2 {
+		notes[mark] = model.Text{Text: tidy(string(runes[1:])), Where: where}
+		return true
+	}
+	m := footnote.FindStringSubmatch(first)
+	if m == nil || !strings.Contains(strings.TrimSpace(m[5]), " ") && !inNotes {
+		return false
+	}
+	notes[strings.ToUpper(m[1]+m[2]+m[3]+m[4])] = model.Text{Text: tidy(m[5]), Where: where}
+	return true
+}
+
+// draftRow makes the drafts of one data row.
+func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, section string) {
+	base := &draft{fields: map[string]cell{}, extra: map[string]cell{}, section: section, title: t.title, file: t.grid.sheet.File, list: list}
+	base.addendum = lateFile.MatchString(t.grid.sheet.Name)
+	var tags tagCell
+	for _, c := range t.columns {
+		text, ok := row.cells[c.number]
+		if !ok {
+			continue
+		}
+		where := t.grid.at(row.number, c.number)
+		one := cell{text: strings.TrimSpace(text), unit: c.heading.unit, scale: c.heading.scale, where: where}
+		if strings.EqualFold(tidy(text), tidy(c.heading.text)) && !c.heading.is("tag") { // the cell repeats its heading: nothing was filled in
+			continue
+		}
+		switch {
+		case c.heading.is("tag") && base.where.Cell == "":
+			base.where = where
+			tags = readTags(text)
+		case c.heading.use() == library.UseField:
+			base.put(c.heading.field.ID, c.heading.text, one)
+		default:
+			base.extra[uniqueKey(base.extra, columnName(c))] = one
+		}
+	}
+	base.existing = tags.existing
+	r.expand(base, tags, into)
+}
+
+func columnName(c column) string {
+	if name := tidy(c.heading.text); name != "" {
+		return name
+	}
+	return "column " + columnLetters(c.number)
+}
+
+func uniqueKey(taken map[string]cell, name string) string {
+	key := name
+	for n := 2; ; n++ {
+		if _, twice := taken[key]; !twice {
+			return key
+		}
+		key = name + " " + itoa(n)
+	}
+}
+
+// put stores a field; where two columns are read as the same field the first
+// that says something counts and the other is kept under its heading.
+func (d *draft) put(field, heading string, c cell) {
+	if have, ok := d.fields[field]; ok && !isEmpty(have.text) {
+		d.extra[uniqueKey(d.extra, tidy(heading))] = c
+		return
+	}
+	d.fields[field] = c
+}
+
+// tagless keeps a row that has values and no tag: words alone continue the
+// remarks of the row before it; anything else is a machine without a name.
+func (r *reader) tagless(t *table, row gridRow, into *drafted, from, list int, section string) {
+	figures := false
+	var words []cell
+	for _, c := range t.columns {
+		text, ok := row.cells[c.number]
+		if !ok {
+			continue
+		}
+		if c.heading.field != nil && c.heading.use() == library.UseField && c.heading.field.Value != "text" && !isEmpty(text) {
+			figures = true
+		}
+		if c.heading.is("remarks") || c.heading.is("notes") || c.heading.is("service") || c.heading.is("description") {
+			words = append(words, cell{text: strings.TrimSpace(text), where: t.grid.at(row.number, c.number), unit: c.heading.field.ID})
+		}
+	}
+	if !figures && len(words) > 0 && len(into.drafts) > from {
+		last := into.drafts[len(into.drafts)-1]
+		for _, w := range words {
+			have := last.fields[w.unit]
+			if have.text == "" {
+				have.where = w.where
+			}
+			have.text = strings.TrimSpace(have.text + " " + w.text)
+			last.fields[w.unit] = have
+		}
+		return
+	}
+	if !figures {
+		return
+	}
+	where := t.grid.at(row.number, row.sorted[0])
+	before := len(into.drafts)
+	r.draftRow(t, row, into, list, section)
+	for _, d := range into.drafts[before:] {
+		d.where, d.problem = where, "row without a tag"
+	}
+}
+
+// decodeLetters reads footnotes such as "B = BELT DRIVE, D = DIRECT" that
+// explain the letters of the column whose heading carries their mark.
+func (t *table) decodeLetters(notes map[string]model.Text) {
+	for i := range t.columns {
+		for _, m := range t.columns[i].heading.marks {
+			note, ok := notes[strings.ToUpper(m)]
+			if !ok {
+				continue
+			}
+			for _, pair := range letterPairs.FindAllStringSubmatch(note.Text, -1) {
+				if t.columns[i].codes == nil {
+					t.columns[i].codes = map[string]string{}
+				}
+				t.columns[i].codes[strings.ToUpper(pair[1])] = strings.TrimSpace(pair[2])
+			}
+		}
+	}
+}
+
+var letterPairs = regexp.MustCompile(`\b([A-Za-z]{1,3})\s*=\s*([^,;=]+?)\s*(?:,|;|\.|$)`)
+
+// resolveNotes gives a draft the footnotes that its cells name, and replaces
+// letters that a footnote explains.
+func (r *reader) resolveNotes(t *table, d *draft, notes map[string]model.Text, general []model.Text) {
+	var marks []string
+	for _, c := range t.columns {
+		text, ok := t.rowText(d, c)
+		if !ok {
+			continue
+		}
+		clean, found := stripMarks(text)
+		marks = append(marks, found...)
+		if m := seeNote.FindStringSubmatch(clean); m != nil {
+			marks = append(marks, markList(m[1])...)
+		}
+		if c.heading.is("notes") || c.heading.is("remarks") {
+			if list := markList(strings.Trim(clean, "() ")); allMarks(list) {
+				marks = append(marks, list...)
+			}
+			for _, m := range remarkNotes.FindAllStringSubmatch(clean, -1) {
+				marks = append(marks, markList(m[1])...)
+			}
+		}
+		if full, ok := c.codes[strings.ToUpper(strings.TrimSpace(clean))]; ok && c.heading.field != nil {
+			if f, ok := d.fields[c.heading.field.ID]; ok {
+				d.note = "the footnote explains " + strings.TrimSpace(clean) + " as " + full
+				f.text = full
+				d.fields[c.heading.field.ID] = f
+			}
+		}
+	}
+	seen := map[string]bool{}
+	for _, m := range marks {
+		m = strings.ToUpper(m)
+		if n, ok := notes[m]; ok && !seen[m] {
+			seen[m] = true
+			d.notes = append(d.notes, n)
+		}
+	}
+	for _, g := range general {
+		if everyFan.MatchString(g.Text) {
+			d.notes = append(d.notes, g)
+		}
+	}
+	for _, m := range sortedMarks(notes) {
+		if everyFan.MatchString(notes[m].Text) && !seen[m] {
+			d.notes = append(d.notes, notes[m])
+		}
+	}
+}
+
+var (
+	everyFan    = regexp.MustCompile(`(?i)^\s*(?:all|each|every)\s+(?:the\s+)?(?:(?:exhaust|supply|return)\s+)?(?:fans?|units?)\b`)
+	remarkNotes = regexp.MustCompile(`(?i)\bnotes?\s*#?\s*([0-9]{1,2}(?:\s*(?:,|&|and|-)\s*[0-9]{1,2})*)`)
+)
+
+func sortedMarks(notes map[string]model.Text) []string {
+	out := make([]string, 0, len(notes))
+	for m := range notes {
+		out = append(out, m)
+	}
+	slices.Sort(out)
+	return out
+}
+
+func allMarks(list []string) bool {
+	for _, m := range list {
+		if len(m) > 2 || len(m) == 2 && !(digitAt(m, 0) && digitAt(m, 1)) {
+			return false
+		}
+	}
+	return len(list) > 0
+}
+
+// rowText returns the text of the draft's row in a column.
+func (t *table) rowText(d *draft, c column) (string, bool) {
+	number := rowNumber(d.where.Cell)
+	i, ok := slices.BinarySearchFunc(t.grid.rows, number, func(row gridRow, n int) int { return row.number - n })
+	if !ok {
+		return "", false
+	}
+	text, ok := t.grid.rows[i].cells[c.number]
+	return text, ok
+}
+
+func rowNumber(cell string) int { return atoi(strings.TrimLeft(cell, "ABCDEFGHIJKLMNOPQRSTUVWXYZ")) }

@@ -1,0 +1,331 @@
+package intake
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/library"
+)
+
+// work is a draft on its way to equipment.
+type work struct {
+	*reader
+	p   *model.Project
+	say *says
+	d   *draft
+	e   *model.Equipment
+	// asked are the tags and words that evidence is looked for in.
+	texts map[string]string
+}
+
+// equipment reads the values of a draft and decides what it is.
+func (r *reader) equipment(p *model.Project, d *draft, known map[string]string, say *says) model.Equipment {
+	where := d.where
+	e := model.Equipment{Tag: d.tag, Fields: map[string]model.Text{}, Notes: d.notes, Bid: model.Base, Unresolved: d.problem != "" || d.twin}
+	if where.Known() {
+		e.Where = &where
+	}
+	w := &work{reader: r, p: p, say: say, d: d, e: &e}
+	w.keepFields()
+	e.Description, e.Service, e.Location, e.System = w.text("description"), w.text("service"), w.text("location"), w.text("system")
+	e.Remarks, e.Phase, e.Panel, e.FurnishedBy = w.text("remarks"), w.text("phase_of_work"), w.text("panel"), w.text("furnished_by")
+	if e.Description == "" {
+		e.Description = w.text("type")
+	}
+	w.ratings()
+	w.electricalService()
+	w.damperValues()
+	if d.problem == "row without a tag" {
+		say.add(finding.Caution, "row-without-tag", d.tag, e.Where, "give the machine a tag", "the row has values and no tag; it is kept as %s", d.tag)
+	}
+	w.infer()
+	if e.OutOfScope == "" {
+		w.interlocks(known)
+		w.notStated()
+	}
+	return e
+}
+
+// keepFields keeps every cell of the row.
+func (w *work) keepFields() {
+	for name, c := range w.d.extra {
+		where := c.where
+		w.e.Fields[name] = model.Text{Text: c.text, Where: &where}
+	}
+	for name, c := range w.d.fields {
+		where := c.where
+		w.e.Fields[name] = model.Text{Text: c.text, Where: &where}
+	}
+	if w.d.section != "" {
+		w.e.Fields["section"] = model.Text{Text: w.d.section}
+	}
+	if w.d.title != "" {
+		w.e.Fields["table"] = model.Text{Text: w.d.title}
+	}
+}
+
+// text returns a text field without footnote marks, "" if it says nothing.
+func (w *work) text(field string) string {
+	c, ok := w.d.fields[field]
+	if !ok {
+		return ""
+	}
+	s, _ := stripMarks(c.text)
+	if isEmpty(s) {
+		return ""
+	}
+	return tidy(s)
+}
+
+// has returns the cell of a field that says something.
+func (w *work) has(field string) (cell, bool) {
+	c, ok := w.d.fields[field]
+	return c, ok && !isEmpty(c.text)
+}
+
+// ratings reads every field that is a quantity.
+func (w *work) ratings() {
+	g := &w.e.Ratings
+	g.Airflow = w.quantityOf("airflow")
+	g.Power = w.quantityOf("power")
+	g.ShaftPower = w.quantityOf("shaft_power")
+	g.Current = w.quantityOf("current")
+	g.Speed = w.quantityOf("speed")
+	g.MinSpeed = w.quantityOf("speed_minimum")
+	g.Area = w.quantityOf("floor_area")
+	for _, one := range []struct{ field, kind string }{{"total_pressure", "total"}, {"static_pressure", "static"}, {"external_static_pressure", "external-static"}} {
+		if q := w.quantityOf(one.field); q != nil {
+			g.Pressure, g.PressureKind = q, one.kind
+		}
+	}
+	if c, ok := w.has("airflow"); ok && g.Pressure == nil { // 800 CFM @ 0.5 in. wc
+		if v := w.quantity(c.text, "pressure", ""); v.quantity != nil {
+			v.quantity.Where = placeOf(c)
+			g.Pressure, g.PressureKind = v.quantity, "static"
+		}
+	}
+	if c, ok := w.has("sensors"); ok {
+		n, v := w.count(c.text)
+		w.unreadable("sensors", c, v, "write how many gas sensors there are")
+		w.e.Sensors = n
+	}
+}
+
+func placeOf(c cell) *model.Where {
+	if !c.where.Known() {
+		return nil
+	}
+	where := c.where
+	return &where
+}
+
+// quantityOf reads one quantity field; what cannot be read is a finding at its
+// cell.
+func (w *work) quantityOf(field string) *model.Quantity {
+	c, ok := w.has(field)
+	if !ok {
+		return nil
+	}
+	h, _ := w.lib.Heading(field)
+	unit := c.unit
+	if unit == "" {
+		if unit = h.Unit; w.p.Settings.Units == "si" && h.UnitSI != "" {
+			unit = h.UnitSI
+		}
+	}
+	v := w.quantity(c.text, h.Value, unit)
+	if v.problem != "" && field == "power" { // a whole service in the motor cell: 1/2 HP 208-230V
+		if alt := w.electrical(c.text, "service"); alt.power != nil {
+			v = value{quantity: alt.power}
+		}
+	}
+	w.unreadable(field, c, v, fixFor(h, unit))
+	if v.quantity == nil {
+		return nil
+	}
+	if c.scale > 0 && c.scale != 1 {
+		v.quantity.Value = v.quantity.Value.Scale(c.scale)
+	}
+	if c.unit == "" && v.quantity.Unit == unit && !mentions(c.text, w.reader, h.Value) && h.UnitSI != h.Unit {
+		w.say.add(finding.Note, "assumed", w.d.tag, placeOf(c), "write the unit into the heading", "%s without a unit is read as %s", h.Name, unit)
+	}
+	v.quantity.Text = c.text
+	v.quantity.Where = placeOf(c)
+	return v.quantity
+}
+
+// mentions reports whether a text carries a unit of a dimension.
+func mentions(text string, r *reader, dimension string) bool {
+	for _, f := range r.scan(strings.ToLower(tidy(text))) {
+		if f.measure != nil && f.measure.Dimension == dimension {
+			return true
+		}
+	}
+	return false
+}
+
+func fixFor(h library.Heading, unit string) string {
+	if unit == "" {
+		return "write a number with its unit"
+	}
+	return fmt.Sprintf("write one number in %s, or with its unit", unit)
+}
+
+// unreadable reports a cell that could not be read, or that points elsewhere.
+func (w *work) unreadable(field string, c cell, v value, fix string) {
+	name := fieldName(w.lib, field)
+	switch {
+	case v.problem != "":
+		w.e.Unresolved = true
+		w.say.add(finding.Fault, "unreadable-value", w.d.tag, placeOf(c), fix, "%s %q %s; the row is kept without it", name, c.text, v.problem)
+	case v.pending:
+		w.say.add(finding.Caution, "unstated-value", w.d.tag, placeOf(c), "find the value or ask for it", "%s says %q: the value stands elsewhere or is open", name, c.text)
+	case v.note != "":
+		w.say.add(finding.Note, "assumed", w.d.tag, placeOf(c), "check it", "%s %q was %s", name, c.text, v.note)
+	}
+}
+
+// electricalService joins the service from one cell or from three.
+func (w *work) electricalService() {
+	var service *model.Service
+	merge := func(s *model.Service) {
+		if s == nil {
+			return
+		}
+		if service == nil {
+			service = s
+			return
+		}
+		if len(service.Volts) == 0 {
+			service.Volts = s.Volts
+		}
+		if service.Phases == 0 {
+			service.Phases = s.Phases
+		}
+		if service.Hertz == 0 {
+			service.Hertz = s.Hertz
+		}
+		if service.Wires == 0 {
+			service.Wires = s.Wires
+		}
+		if service.System == "" {
+			service.System = s.System
+		}
+		service.Text = strings.TrimSpace(service.Text + " " + s.Text)
+	}
+	for _, one := range []struct{ field, as string }{{"electrical", "service"}, {"voltage", "voltage"}, {"phases", "phases"}, {"hertz", "hertz"}} {
+		c, ok := w.has(one.field)
+		if !ok {
+			continue
+		}
+		got := w.electrical(c.text, one.as)
+		w.unreadable(one.field, c, got.value, "write it like 120/1/60 or 480/3/60")
+		if got.service != nil {
+			got.service.Where = placeOf(c)
+			if got.service.Phases == 2 {
+				w.say.add(finding.Caution, "suspect-service", w.d.tag, placeOf(c), "check the number of phases", "the service %q names two phases, which no common supply has", c.text)
+			}
+		}
+		if got.power != nil && w.e.Ratings.Power == nil {
+			got.power.Where = placeOf(c)
+			w.e.Ratings.Power = got.power
+		}
+		merge(got.service)
+	}
+	if service == nil { // the motor cell may hold it: 1/2 HP 208-230V
+		if c, ok := w.has("power"); ok {
+			if got := w.electrical(c.text, "service"); got.service != nil && got.power != nil && len(got.service.Volts) > 0 {
+				got.service.Where = placeOf(c)
+				service = got.service
+			}
+		}
+	}
+	if _, said := w.has("electrical"); service == nil && !said && w.p.Settings.Defaults.Service != "" {
+		if got := w.electrical(w.p.Settings.Defaults.Service, "service"); got.service != nil {
+			service = got.service
+			w.say.add(finding.Note, "assumed", w.d.tag, w.e.Where, "write the service into the list", "service %s, the project's default", w.p.Settings.Defaults.Service)
+		}
+	}
+	w.e.Ratings.Service = service
+}
+
+// damperValues reads what the damper's own columns say.
+func (w *work) damperValues() {
+	if c, ok := w.has("damper_voltage"); ok {
+		got := w.electrical(c.text, "voltage")
+		w.unreadable("damper_voltage", c, got.value, "write it like 24 VAC or 120 VAC")
+		if got.service != nil && len(got.service.Volts) == 1 {
+			v := got.service.Volts[0]
+			w.e.Damper.Volts, w.e.Damper.Where = &v, placeOf(c)
+		}
+	}
+	if c, ok := w.has("damper_end_switch"); ok {
+		if yes, v := answer(c.text); v.problem == "" && !v.empty && !v.pending {
+			w.e.Damper.EndSwitch = &yes
+		}
+	}
+	w.e.Damper.Stroke = w.quantityOf("damper_stroke")
+}
+
+// notStated names what the list leaves open, for the clarifications of a bid.
+func (w *work) notStated() {
+	g := w.e.Ratings
+	var open []string
+	for _, one := range []struct {
+		missing bool
+		name    string
+	}{{g.Airflow == nil, "airflow"}, {g.Power == nil && g.Current == nil, "motor size"}, {g.Service == nil, "electrical service"}, {g.MotorType == "", "motor type"},
+		{w.e.Damper.Kind == "", "damper"}, {w.e.FireResponse == "", "fire response"}, {w.e.Emergency == nil, "emergency power"}} {
+		if one.missing {
+			open = append(open, one.name)
+		}
+	}
+	if len(open) > 0 {
+		w.say.add(finding.Note, "not-stated", w.d.tag, w.e.Where, "ask, or write it into the list or the project file", "the list does not state: %s", strings.Join(open, ", "))
+	}
+}
+
+// textFields are the fields in which words are looked for if a rule names none.
+var textFields = []string{"kind", "type", "description", "service", "system", "location", "remarks", "notes", "control", "motor_type", "scheme", "vfd", "drive", "damper", "fire", "status_device", "interlock", "section", "table"}
+
+// gatherTexts puts the words of the row into the form in which phrases are
+// looked for: lower case, words and figures parted by single blanks.
+func (w *work) gatherTexts() {
+	w.texts = map[string]string{}
+	for _, name := range slices.Sorted(maps.Keys(w.d.fields)) {
+		text := w.text(name)
+		h, _ := w.lib.Heading(name)
+		if h.Value == "answer" && text != "" {
+			if yes, v := answer(text); v.problem == "" && !v.pending {
+				text = map[bool]string{true: "is yes", false: "is no"}[yes]
+			}
+		}
+		w.texts[name] = phrase(text)
+	}
+	var notes []string
+	for _, n := range w.d.notes {
+		notes = append(notes, n.Text)
+	}
+	w.texts["notes"] = phrase(w.text("notes") + " . " + strings.Join(notes, " . "))
+	w.texts["section"], w.texts["table"] = phrase(w.d.section), phrase(w.d.title)
+}
+
+// phrase evens out a text for phrase matching; it begins and ends with a blank.
+func phrase(s string) string {
+	var b strings.Builder
+	b.WriteByte(' ')
+	text, _ := stripMarks(s)
+	for _, c := range strings.ToLower(tidy(text)) {
+		if c >= 'a' && c <= 'z' || c >= '0' && c <= '9' || c > 127 {
+			b.WriteRune(c)
+		} else if c != '\'' {
+			b.WriteByte(' ')
+		}
+	}
+	b.WriteByte(' ')
+	return blanks.ReplaceAllString(b.String(), " ")
+}

@@ -1,0 +1,86 @@
+package intake
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+)
+
+// says gathers findings in the order in which they arise.
+type says struct{ list []finding.Finding }
+
+func (s *says) add(severity finding.Severity, code, subject string, where *model.Where, fix, format string, args ...any) *finding.Finding {
+	s.list = append(s.list, finding.Finding{Code: code, Severity: severity, Subject: subject, Where: where, Message: fmt.Sprintf(format, args...), Fix: fix})
+	return &s.list[len(s.list)-1]
+}
+
+// expand makes one draft for every machine that a row stands for.
+func (r *reader) expand(base *draft, tags tagCell, into *drafted) {
+	quantity, asked := 0, base.fields["quantity"]
+	if asked.text != "" {
+		n, v := r.count(asked.text)
+		switch {
+		case v.problem != "":
+			into.say.add(finding.Fault, "unreadable-value", base.where.Cell, &asked.where, "write the number of machines as a whole number", "quantity %q %s; one machine a tag is taken", asked.text, v.problem)
+			base.problem = "quantity"
+		case v.pending:
+			into.say.add(finding.Caution, "unstated-value", base.where.Cell, &asked.where, "count the machines on the plans and write the number", "quantity %q is not stated here; one machine a tag is taken", asked.text)
+		}
+		quantity = n
+	}
+	if tags.problem != "" {
+		if base.where.Cell != "" {
+			into.say.add(finding.Fault, "unreadable-value", "row "+itoa(rowNumber(base.where.Cell)), &base.where, "write one tag, a list (EF-1, EF-2) or a range (EF-1 thru EF-4)", "the tag cell %s", tags.problem)
+		}
+		tags.tags = []string{"ROW-" + itoa(rowNumber(base.rowCell()))}
+		base.problem = "tag"
+	}
+	if quantity == 0 {
+		quantity = tags.typical
+	}
+	names := tags.tags
+	switch {
+	case quantity > mostTags:
+		into.say.add(finding.Fault, "unreadable-value", names[0], &asked.where, "write the quantity of machines of this tag", "a quantity of %d is more than one row may stand for (%d); one is taken", quantity, mostTags)
+		base.problem = "quantity"
+	case len(names) == 1 && quantity > 1:
+		names = numbered(names[0], quantity)
+		f := into.say.add(finding.Note, "assumed", tags.tags[0], &base.where, "give each its own tag if they differ", "%s stands for %d machines; they are listed as %s to %s", tags.tags[0], quantity, names[0], names[len(names)-1])
+		f.Numbers = []finding.Number{{Name: "machines", Value: float64(quantity)}}
+	case len(names) > 1 && quantity > 1 && quantity != len(names):
+		into.say.add(finding.Caution, "quantity-mismatch", names[0], &base.where, "make the tags and the quantity agree", "the row names %d tags and a quantity of %d; the tags are taken", len(names), quantity)
+	}
+	for _, name := range names {
+		d := *base
+		d.tag, d.key = name, NormalTag(name)
+		d.fields, d.extra = maps.Clone(base.fields), maps.Clone(base.extra)
+		d.notes = slices.Clone(base.notes)
+		into.drafts = append(into.drafts, &d)
+	}
+}
+
+// rowCell is a cell of the draft's row where it has no tag cell.
+func (d *draft) rowCell() string {
+	if d.where.Cell != "" {
+		return d.where.Cell
+	}
+	lowest := ""
+	for _, name := range slices.Sorted(maps.Keys(d.fields)) {
+		if c := d.fields[name].where.Cell; lowest == "" || c < lowest {
+			lowest = c
+		}
+	}
+	return lowest
+}
+
+// numbered lists the machines of one tag: EF-7-1, EF-7-2 ...
+func numbered(tag string, n int) []string {
+	out := make([]string, n)
+	for i := range out {
+		out[i] = tag + "-" + itoa(i+1)
+	}
+	return out
+}

@@ -1,0 +1,263 @@
+package intake
+
+import (
+	"regexp"
+	"slices"
+	"strconv"
+	"strings"
+	"unicode"
+
+	"tallywire/model/finding"
+	"tallywire/points/library"
+)
+
+// heading is what the heading of a column was read as.
+type heading struct {
+	field *library.Heading // nil: no word of the library
+	unit  string           // the unit that stands in it, "" none
+	scale float64          // values are to be multiplied by it; 0 or 1 not
+	marks []string         // footnote marks
+	text  string           // as typed, its lines joined
+}
+
+// use returns what the column is good for, "" unknown.
+func (h heading) use() string {
+	if h.field == nil {
+		return ""
+	}
+	return h.field.Use
+}
+
+// is reports whether the column holds a field.
+func (h heading) is(field string) bool {
+	return h.field != nil && h.field.Use == library.UseField && h.field.ID == field
+}
+
+var (
+	camel       = regexp.MustCompile(`([a-z0-9])([A-Z])`)
+	camelRun    = regexp.MustCompile(`([A-Z]+)([A-Z][a-z])`)
+	initials    = regexp.MustCompile(`\b(?:[A-Za-z]\.\s?){1,5}[A-Za-z]?\b\.?`)
+	brackets    = regexp.MustCompile(`[(\[{]([^()\[\]{}]*)[)\]}]`)
+	scaled      = regexp.MustCompile(`(?i)^\s*([a-z0-9/³²]+)\s*(?:x|\*|×)\s*([0-9]+(?:\.[0-9]+)?)\s*$`)
+	leadingMark = regexp.MustCompile(`^\s*\d\s+([A-Za-z])`)
+)
+
+// fillers are words that change nothing in a heading.
+var fillers = []string{"the", "of", "design", "data", "each", "rated", "nameplate", "required", "scheduled", "total", "at", "and", "or", "in", "a", "to", "selected", "specified", "y", "n", "yes", "no", "unit", "fan", "air", "info", "information", "note", "notes", "list"}
+
+// words evens out a heading: case, dots between initials, run-together words,
+// abbreviations.
+func (r *reader) words(text string) []string {
+	s := tidy(text)
+	s = strings.NewReplacer("ø", " phase ", "Ø", " phase ", "φ", " phase ", "ɸ", " phase ", "#", " number ", "&", " and ", "%", " percent ", "+", " and ").Replace(s)
+	s = initials.ReplaceAllStringFunc(s, func(m string) string {
+		return " " + strings.NewReplacer(".", "", " ", "").Replace(m) + " "
+	})
+	s = camelRun.ReplaceAllString(camel.ReplaceAllString(s, "$1 $2"), "$1 $2")
+	fields := strings.FieldsFunc(strings.ToLower(s), func(c rune) bool { return !unicode.IsLetter(c) && !unicode.IsDigit(c) })
+	var out []string
+	for _, w := range fields {
+		if full, ok := r.lib.Abbreviations[w]; ok {
+			out = append(out, strings.Fields(full)...)
+			continue
+		}
+		out = append(out, w)
+	}
+	return out
+}
+
+// lookup finds the heading for a list of words: as they stand, then in any
+// order, then without words that change nothing.
+func (r *reader) lookup(words []string) *library.Heading {
+	if len(words) == 0 {
+		return nil
+	}
+	if h := r.exact[strings.Join(words, " ")]; h != nil {
+		return h
+	}
+	if h := r.unordered[unorderedKey(words)]; h != nil {
+		return h
+	}
+	lean := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return slices.Contains(fillers, w) })
+	if len(lean) == len(words) || len(lean) == 0 {
+		return nil
+	}
+	if h := r.exact[strings.Join(lean, " ")]; h != nil {
+		return h
+	}
+	return r.unordered[unorderedKey(lean)]
+}
+
+// heading reads the heading of one column from the lines that stand over it,
+// the group heading first.
+func (r *reader) heading(lines []string) heading {
+	h := heading{text: strings.Join(lines, " ")}
+	var parts []string
+	for _, line := range lines {
+		text, marks := stripMarks(line)
+		h.marks = append(h.marks, marks...)
+		text = brackets.ReplaceAllStringFunc(text, func(m string) string {
+			inner := strings.TrimSpace(m[1 : len(m)-1])
+			if unit, scale, ok := r.unitOf(inner); ok {
+				h.unit, h.scale = unit, scale
+				return " "
+			}
+			return " " + inner + " "
+		})
+		text = strings.TrimRight(strings.TrimSpace(text), ":")
+		if unit, _, ok := r.unitOf(text); ok && len(parts) > 0 { // a line that is only a unit
+			if h.unit == "" {
+				h.unit = unit
+			}
+			parts = append(parts, text)
+			continue
+		}
+		if text != "" {
+			parts = append(parts, text)
+		}
+	}
+	h.field = r.bestOf(parts, &h)
+	if h.field == nil {
+		h.field = r.telling(parts)
+	}
+	if h.field != nil && h.unit != "" && h.field.Use == library.UseField && h.field.Unit != "" {
+		if m := r.measure(h.unit); m != nil && m.Dimension != h.field.Value {
+			if m.Dimension == "none" {
+				h.field = r.byID("heat")
+			} else if other := r.byUnit(m.Dimension); other != nil {
+				h.field = other
+			}
+		}
+	}
+	return h
+}
+
+// bestOf tries the lines together, then without the group headings, then with
+// a trailing unit taken off, then the unit alone.
+func (r *reader) bestOf(parts []string, h *heading) *library.Heading {
+	if len(parts) == 0 {
+		if h.unit == "" {
+			return nil
+		}
+		return r.lookup(r.words(h.unit))
+	}
+	for from := range parts {
+		all := r.words(strings.Join(parts[from:], " "))
+		if found := r.lookup(all); found != nil {
+			r.trailingUnit(parts[from:], h)
+			return found
+		}
+		if text, unit, ok := r.cutUnit(strings.Join(parts[from:], " ")); ok {
+			if found := r.lookup(r.words(text)); found != nil {
+				h.unit = unit
+				return found
+			}
+		}
+		if len(parts)-from > 2 { // group, sub-heading, unit line: the outer two may be enough
+			if found := r.lookup(r.words(strings.Join(parts[from:len(parts)-1], " "))); found != nil && found.Use == library.UseField {
+				r.trailingUnit(parts[from:], h)
+				return found
+			}
+		}
+	}
+	if m := leadingMark.FindStringIndex(parts[0]); m != nil { // a raised note number that lost its place
+		if found := r.lookup(r.words(strings.Join(append([]string{strings.TrimSpace(parts[0][1:])}, parts[1:]...), " "))); found != nil {
+			return found
+		}
+	}
+	return nil
+}
+
+// trailingUnit notes the unit that a heading ends in, if nothing said one.
+func (r *reader) trailingUnit(parts []string, h *heading) {
+	if h.unit != "" {
+		return
+	}
+	if _, unit, ok := r.cutUnit(strings.Join(parts, " ")); ok {
+		h.unit = unit
+	} else if unit, _, ok := r.unitOf(parts[len(parts)-1]); ok {
+		h.unit = unit
+	}
+}
+
+// cutUnit takes a unit off the end of a heading.
+func (r *reader) cutUnit(text string) (rest, unit string, ok bool) {
+	s := strings.ToLower(strings.Trim(tidy(text), " .:-"))
+	for _, sp := range r.spellings {
+		if cut, found := strings.CutSuffix(s, sp.text); found && cut != "" && !letterBefore(cut+" ", len(cut)) || found && strings.HasSuffix(cut, " ") {
+			if trimmed := strings.Trim(cut, " ,-/:([."); trimmed != "" && !letterRunsOn(cut) {
+				return trimmed, sp.measure.ID, true
+			}
+		}
+	}
+	return text, "", false
+}
+
+func letterRunsOn(cut string) bool {
+	runes := []rune(cut)
+	return len(runes) > 0 && (unicode.IsLetter(runes[len(runes)-1]) || unicode.IsDigit(runes[len(runes)-1]))
+}
+
+// unitOf reads a text that is a unit and nothing else, or a scaled one: cfm x 8.5.
+func (r *reader) unitOf(text string) (unit string, scale float64, ok bool) {
+	s := strings.ToLower(strings.Trim(tidy(text), " .:()[]"))
+	for _, sp := range r.spellings {
+		if s == sp.text || s == strings.Trim(sp.text, ".") {
+			return sp.measure.ID, 1, true
+		}
+	}
+	if m := scaled.FindStringSubmatch(s); m != nil {
+		if unit, _, ok := r.unitOf(m[1]); ok {
+			k, err := strconv.ParseFloat(m[2], 64)
+			return unit, k, err == nil && k > 0
+		}
+	}
+	return "", 0, false
+}
+
+// telling finds a word that settles a heading as not needed or a title
+// wherever it stands in it.
+func (r *reader) telling(parts []string) *library.Heading {
+	words := r.words(strings.Join(parts, " "))
+	joined := " " + strings.Join(words, " ") + " "
+	for i := range r.lib.Headings {
+		h := &r.lib.Headings[i]
+		for _, w := range h.Within {
+			if strings.Contains(joined, " "+strings.Join(r.words(w), " ")+" ") {
+				return h
+			}
+		}
+	}
+	return nil
+}
+
+func (r *reader) nearestHeading(text string) string {
+	return finding.Nearest(strings.ToLower(strings.TrimSpace(text)), r.phrases)
+}
+
+func (r *reader) measure(id string) *library.Measure {
+	for i := range r.lib.Measures {
+		if r.lib.Measures[i].ID == id {
+			return &r.lib.Measures[i]
+		}
+	}
+	return nil
+}
+
+func (r *reader) byID(id string) *library.Heading {
+	for i := range r.lib.Headings {
+		if r.lib.Headings[i].ID == id {
+			return &r.lib.Headings[i]
+		}
+	}
+	return nil
+}
+
+// byUnit returns the field that a unit alone stands for: rpm is the fan speed.
+func (r *reader) byUnit(dimension string) *library.Heading {
+	id := map[string]string{"airflow": "airflow", "power": "power", "speed": "speed", "current": "current", "pressure": "static_pressure", "voltage": "voltage", "frequency": "hertz"}[dimension]
+	if id == "" {
+		return nil
+	}
+	return r.byID(id)
+}

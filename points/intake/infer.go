@@ -1,0 +1,415 @@
+package intake
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/library"
+)
+
+// margin is by how much the best reading must outweigh the next: less is a
+// tie, and a tie asks.
+const margin = 0.5
+
+// directColumn names the column that states a thing outright, so that reading
+// it is no assumption.
+var directColumn = map[string][]string{"kind": {"kind"}, "control": {"control", "vfd"}, "drive": {"drive"}, "motor_type": {"motor_type"}, "damper": {"damper"}, "damper_end_switch": {"damper_end_switch"},
+	"damper_fail": {"damper_fail"}, "damper_current": {"damper_voltage"}, "status_device": {"status_device"}, "fire": {"fire"}, "emergency": {"emergency"}, "bid": {"bid", "tag"}, "speed": {"scheme"}, "scope": {}}
+
+// verdict is what the evidence about one thing came to.
+type verdict struct {
+	answer string // "" nothing speaks, or a tie
+	tie    []string
+	score  float64
+	second float64
+	won    []model.Evidence
+	stated bool // a column states it outright
+}
+
+// infer decides what the list does not say outright, in the order in which one
+// answer bears on the next.
+func (w *work) infer() {
+	w.gatherTexts()
+	e := w.e
+	if v := w.weigh("scope"); v.answer != "" && v.answer != "fan" {
+		e.OutOfScope = v.answer
+		w.say.add(finding.Note, "out-of-scope", e.Tag, e.Where, "if it is a fan after all, write its kind in a column Kind", "listed but not planned: %s (%s)", v.answer, wordsOf(v))
+		return
+	}
+	w.kind()
+	if v := w.weigh("motor_type"); v.answer != "" {
+		e.Ratings.MotorType = v.answer
+		w.assume(v, "motor type "+v.answer)
+	}
+	if v := w.weigh("drive"); v.answer != "" {
+		e.Ratings.Drive = v.answer
+		w.assume(v, v.answer+" drive")
+	}
+	speed := w.speed()
+	w.control(speed)
+	w.scheme(speed)
+	w.damper()
+	if v := w.weigh("status_device"); v.answer != "" {
+		e.StatusDevice = v.answer
+		w.assume(v, "running is proved by "+v.answer)
+	}
+	if v := w.weigh("fire"); v.answer != "" {
+		e.FireResponse = v.answer
+		w.assume(v, "fire response: "+v.answer)
+	} else if d := w.p.Settings.Fire.DefaultResponse; d != "" {
+		e.FireResponse = d
+		w.say.add(finding.Note, "assumed", e.Tag, e.Where, "write the fire response into the list", "fire response: %s, the project's default", d)
+	}
+	if v := w.weigh("emergency"); v.answer != "" {
+		yes := v.answer == "yes"
+		e.Emergency = &yes
+		w.assume(v, "emergency power: "+v.answer)
+	}
+	w.bid()
+}
+
+// kind decides what the machine is.
+func (w *work) kind() {
+	e := w.e
+	stated := w.text("kind")
+	if stated != "" {
+		if id := w.kindNamed(stated); id != "" {
+			e.Kind = id
+			c := w.d.fields["kind"]
+			e.Evidence = append(e.Evidence, model.Evidence{About: "kind", For: id, Weight: 20, Words: stated, Won: true, Where: placeOf(c)})
+			return
+		}
+		c := w.d.fields["kind"]
+		var ids []string
+		for _, k := range w.lib.Kinds {
+			ids = append(ids, k.ID, k.Name)
+		}
+		fix := "write one of the kinds of the library (tallywire library kinds)"
+		if near := finding.Nearest(stated, ids); near != "" {
+			fix = fmt.Sprintf("write %q", near)
+		}
+		w.say.add(finding.Caution, "unknown-kind", e.Tag, placeOf(c), fix, "%q is no kind of machine that the library knows", stated)
+	}
+	v := w.weigh("kind")
+	switch {
+	case v.answer != "":
+		e.Kind = v.answer
+		k, _ := w.lib.Kind(v.answer)
+		w.assume(v, "taken as "+article(k.Name))
+	case w.p.Settings.Defaults.Kind != "":
+		e.Kind = w.p.Settings.Defaults.Kind
+		w.say.add(finding.Note, "assumed", e.Tag, e.Where, "write the kind into a column Kind", "taken as %s, the project's default", e.Kind)
+	case len(v.tie) > 0:
+		e.Unresolved = true
+		w.say.add(finding.Caution, "unknown-kind", e.Tag, e.Where, "write the kind in a column Kind or in the project file", "what it is stays open: %s are equally likely (weight %s)", strings.Join(v.tie, " and "), model.Figure(v.score))
+	default:
+		e.Unresolved = true
+		w.say.add(finding.Caution, "unknown-kind", e.Tag, e.Where, "write the kind in a column Kind or in the project file", "nothing on the row says what it is")
+	}
+}
+
+func article(name string) string {
+	if name != "" && strings.ContainsRune("aeiou", rune(name[0])) {
+		return "an " + name
+	}
+	return "a " + name
+}
+
+// kindNamed returns the id of a kind written by id or by name.
+func (w *work) kindNamed(text string) string {
+	for _, k := range w.lib.Kinds {
+		if phrase(text) == phrase(k.ID) || phrase(text) == phrase(k.Name) {
+			return k.ID
+		}
+	}
+	return ""
+}
+
+// speed decides between one speed and any speed.
+func (w *work) speed() string {
+	v := w.weigh("speed")
+	if v.answer != "" {
+		if w.text("scheme") == "" {
+			w.assume(v, v.answer+" speed")
+		}
+		return v.answer
+	}
+	k, known := w.lib.Kind(w.e.Kind)
+	if !known {
+		return ""
+	}
+	if len(v.tie) > 0 {
+		w.say.add(finding.Caution, "unknown-speed", w.e.Tag, w.e.Where, "write constant or variable into a column Scheme or Control", "the row speaks as much for constant as for variable speed; %s speed, usual for such a machine, is planned", k.Usual)
+	} else if k.Constant != k.Variable {
+		w.say.add(finding.Note, "assumed", w.e.Tag, w.e.Where, "write the speed control into the list if it differs", "%s speed: nothing says otherwise", k.Usual)
+	}
+	return k.Usual
+}
+
+// scheme follows from kind and speed unless the list names it.
+func (w *work) scheme(speed string) {
+	k, known := w.lib.Kind(w.e.Kind)
+	if stated := w.text("scheme"); stated != "" {
+		id := strings.ReplaceAll(strings.TrimSpace(phrase(stated)), " ", "-")
+		for _, one := range w.lib.Kinds {
+			if one.Constant == id || one.Variable == id {
+				w.e.Scheme = id
+				return
+			}
+		}
+		c := w.d.fields["scheme"]
+		fix := "name a scheme of the library (tallywire library schemes)"
+		var ids []string
+		for _, one := range w.lib.Kinds {
+			ids = append(ids, one.Constant, one.Variable)
+		}
+		if near := finding.Nearest(stated, ids); near != "" {
+			fix = fmt.Sprintf("write %q", near)
+		}
+		w.say.add(finding.Note, "unknown-scheme", w.e.Tag, placeOf(c), fix, "%q is no scheme that the library knows; the scheme follows from kind and speed", stated)
+	}
+	switch {
+	case known:
+		w.e.Scheme = k.Scheme(speed)
+	case w.p.Settings.Defaults.Scheme != "":
+		w.e.Scheme = w.p.Settings.Defaults.Scheme
+		w.say.add(finding.Note, "assumed", w.e.Tag, w.e.Where, "write the scheme into the list", "scheme %s, the project's default", w.e.Scheme)
+	}
+}
+
+// control decides what stands between the BAS and the motor.
+func (w *work) control(speed string) {
+	w.texts["speed"] = speed
+	v := w.weigh("control")
+	switch {
+	case v.answer != "" && (v.stated || w.p.Settings.Defaults.Control == ""):
+		w.e.Control = v.answer
+		w.assume(v, "controlled through "+article(strings.ReplaceAll(v.answer, "-", " ")))
+	case w.p.Settings.Defaults.Control != "":
+		w.e.Control = w.p.Settings.Defaults.Control
+		w.say.add(finding.Note, "assumed", w.e.Tag, w.e.Where, "write the control into the list", "controlled through %s, the project's default", w.e.Control)
+	case len(v.tie) > 0:
+		w.say.add(finding.Caution, "unknown-control", w.e.Tag, w.e.Where, "write into a column Control what the motor is controlled by", "what controls the motor stays open: %s are equally likely", strings.Join(v.tie, " and "))
+	}
+}
+
+// damper decides kind, end switch, fail position and current of the damper.
+func (w *work) damper() {
+	d := &w.e.Damper
+	if v := w.weigh("damper"); v.answer != "" {
+		d.Kind = v.answer
+		w.assume(v, "damper: "+v.answer)
+		if c, ok := w.has("damper"); ok && d.Where == nil {
+			d.Where = placeOf(c)
+		}
+	} else if d.Volts != nil || d.EndSwitch != nil {
+		d.Kind = "motorised"
+	}
+	if v := w.weigh("damper_end_switch"); v.answer != "" && d.EndSwitch == nil {
+		yes := v.answer == "yes"
+		d.EndSwitch = &yes
+		w.assume(v, "damper end switch: "+v.answer)
+	}
+	if v := w.weigh("damper_fail"); v.answer != "" {
+		d.Fail = v.answer
+		w.assume(v, "damper fails "+v.answer)
+	}
+	if v := w.weigh("damper_current"); v.answer != "" {
+		d.AC = v.answer
+	}
+	if d.Kind != "motorised" || d.Volts != nil {
+		return
+	}
+	for _, field := range []string{"damper", "remarks"} {
+		if m := damperVolts.FindStringSubmatch(strings.ToLower(w.text(field))); m != nil {
+			v := model.Exactly(float64(atoi(m[1])))
+			d.Volts, d.Where = &v, placeOf(w.d.fields[field])
+			if m[2] != "" && d.AC == "" {
+				d.AC = m[2]
+			}
+			return
+		}
+	}
+	if v := w.p.Settings.Defaults.DamperVolts; v != nil {
+		d.Volts = v
+		w.say.add(finding.Note, "assumed", w.e.Tag, w.e.Where, "write the actuator's voltage into the list", "damper actuator %s V, the project's default", v.String())
+	}
+}
+
+var damperVolts = regexp.MustCompile(`\b(24|120|115|208|230|240|277)\s*-?\s*v(?:olts?)?\s*-?(ac|dc)?\b`)
+
+// bid sorts the machine into base, alternate or existing.
+func (w *work) bid() {
+	if w.d.existing {
+		w.e.Bid = model.Existing
+		c := model.Evidence{About: "bid", For: model.Existing, Weight: 20, Words: "(E)", Won: true, Where: w.e.Where}
+		w.e.Evidence = append(w.e.Evidence, c)
+		return
+	}
+	if v := w.weigh("bid"); v.answer != "" {
+		w.e.Bid = v.answer
+		w.assume(v, "bid: "+v.answer)
+	}
+}
+
+// assume tells what was inferred and from which words, unless a column states it.
+func (w *work) assume(v verdict, what string) {
+	if v.stated {
+		return
+	}
+	w.say.add(finding.Note, "assumed", w.e.Tag, w.e.Where, "write it into the list if it is otherwise", "%s (%s)", what, wordsOf(v))
+}
+
+// wordsOf lists the reasons of a verdict.
+func wordsOf(v verdict) string {
+	var out []string
+	for _, e := range v.won {
+		if !slices.Contains(out, e.Words) {
+			out = append(out, e.Words)
+		}
+	}
+	return strings.Join(out, "; ")
+}
+
+// weigh adds up the evidence about one thing. Every piece goes into the
+// equipment's evidence, the losing ones too.
+func (w *work) weigh(about string) verdict {
+	sums := map[string]float64{}
+	var order []string
+	var found []model.Evidence
+	var v verdict
+	for i := range w.lib.Evidence {
+		rule := &w.lib.Evidence[i]
+		if rule.About != about {
+			continue
+		}
+		words, field, ok := w.matches(rule)
+		if !ok {
+			continue
+		}
+		if _, seen := sums[rule.For]; !seen {
+			order = append(order, rule.For)
+		}
+		sums[rule.For] += rule.Weight
+		one := model.Evidence{About: about, For: rule.For, Weight: rule.Weight, Words: words, Where: w.e.Where}
+		if c, ok := w.d.fields[field]; ok {
+			one.Where = placeOf(c)
+		}
+		found = append(found, one)
+	}
+	for _, id := range order {
+		switch {
+		case sums[id] > v.score:
+			v.answer, v.score, v.second = id, sums[id], v.score
+		case sums[id] > v.second:
+			v.second = sums[id]
+		}
+	}
+	if v.answer != "" && v.score-v.second < margin {
+		for _, id := range order {
+			if v.score-sums[id] < margin {
+				v.tie = append(v.tie, id)
+			}
+		}
+		v.answer = ""
+	}
+	for i := range found {
+		if found[i].For == v.answer && v.answer != "" {
+			found[i].Won = true
+			v.won = append(v.won, found[i])
+		}
+	}
+	w.e.Evidence = append(w.e.Evidence, found...)
+	for _, one := range v.won {
+		v.stated = v.stated || w.direct(about, one)
+	}
+	return v
+}
+
+// direct reports whether a winning piece stands in the column that states the
+// thing outright.
+func (w *work) direct(about string, one model.Evidence) bool {
+	for _, field := range directColumn[about] {
+		if c, ok := w.d.fields[field]; ok && one.Where != nil && *one.Where == c.where {
+			return true
+		}
+	}
+	return false
+}
+
+// matches holds a rule against the row and returns the words that matched and
+// the field in which they stand.
+func (w *work) matches(rule *library.Evidence) (words, field string, ok bool) {
+	if !w.conditions(rule) {
+		return "", "", false
+	}
+	if len(rule.Prefixes) > 0 {
+		p := Prefix(w.e.Tag)
+		if !slices.Contains(rule.Prefixes, p) {
+			return "", "", false
+		}
+		words = "tag begins with " + p
+	}
+	if len(rule.Words) == 0 {
+		if words == "" {
+			words = rule.Why
+		}
+		return words, "tag", true
+	}
+	fields := rule.Fields
+	if len(fields) == 0 {
+		fields = textFields
+	}
+	for _, f := range fields {
+		text := w.texts[f]
+		if text == "" || slices.ContainsFunc(rule.Unless, func(u string) bool { return strings.Contains(text, phrase(u)) }) {
+			continue
+		}
+		for _, word := range rule.Words {
+			if strings.Contains(text, phrase(word)) {
+				said := fmt.Sprintf("%s says %q", strings.ReplaceAll(f, "_", " "), word)
+				if words != "" {
+					said = words + ", " + said
+				}
+				return said, f, true
+			}
+		}
+	}
+	return "", "", false
+}
+
+// conditions holds the rule's conditions on what has been read before.
+func (w *work) conditions(rule *library.Evidence) bool {
+	g := w.e.Ratings
+	within := func(list []string, value string) bool { return len(list) == 0 || slices.Contains(list, value) }
+	if !within(rule.Kinds, w.e.Kind) || !within(rule.Speeds, w.texts["speed"]) || !within(rule.MotorTypes, g.MotorType) || !within(rule.Controls, w.e.Control) {
+		return false
+	}
+	if rule.Phases != 0 && (g.Service == nil || g.Service.Phases != rule.Phases) {
+		return false
+	}
+	if rule.PowerFrom != nil || rule.PowerBelow != nil {
+		hp, ok := figureIn(g.Power, "hp")
+		if !ok || rule.PowerFrom != nil && hp < *rule.PowerFrom-1e-9 || rule.PowerBelow != nil && hp >= *rule.PowerBelow-1e-9 {
+			return false
+		}
+	}
+	if rule.AirflowFrom != nil {
+		if cfm, ok := figureIn(g.Airflow, "cfm"); !ok || cfm < *rule.AirflowFrom {
+			return false
+		}
+	}
+	return !rule.NoMotor || g.Power == nil && g.Current == nil && g.Service == nil
+}
+
+func figureIn(q *model.Quantity, unit string) (float64, bool) {
+	if q == nil {
+		return 0, false
+	}
+	v, ok := q.In(unit)
+	return v.Hi, ok
+}

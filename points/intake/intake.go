@@ -1,0 +1,132 @@
+package intake
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/library"
+)
+
+// Read turns the project's lists into equipment: one Equipment a machine, in
+// the order of the documents, with every finding about what was read. The
+// error is a *FileError: no list holds a table that can be read at all.
+func Read(lib *library.Library, p *model.Project) ([]model.Equipment, []finding.Finding, error) {
+	r := newReader(lib)
+	say := &says{}
+	in := &drafted{say: say}
+	for i := range p.Sheets {
+		r.readSheet(p, i, in)
+	}
+	adds := slices.ContainsFunc(p.Overrides, func(o model.EquipmentOverride) bool { return o.Add })
+	if in.tables == 0 && !adds {
+		return nil, nil, r.noTable(p)
+	}
+	list := r.join(in)
+	list = r.overrides(p, list, say)
+	known := map[string]string{}
+	for _, d := range list {
+		known[d.key] = d.tag
+	}
+	out := make([]model.Equipment, 0, len(list))
+	for _, d := range list {
+		out = append(out, r.equipment(p, d, known, say))
+	}
+	return out, finding.Gather(say.list), nil
+}
+
+// readSheet reads every table of one sheet.
+func (r *reader) readSheet(p *model.Project, i int, in *drafted) {
+	sheet := &p.Sheets[i]
+	if sheet.Hidden {
+		in.say.add(finding.Note, "hidden-sheet", sheet.File+" "+sheet.Name, &model.Where{File: sheet.File, Sheet: sheet.Name}, "show the sheet if it belongs to the list", "the sheet is hidden and was not read")
+		return
+	}
+	list := slices.IndexFunc(p.Sheets, func(s model.Sheet) bool { return s.File == sheet.File })
+	late := slices.ContainsFunc(p.Inputs, func(one model.Input) bool { return one.File == sheet.File && one.Role == "addendum" })
+	alternate := slices.ContainsFunc(p.Inputs, func(one model.Input) bool { return one.File == sheet.File && one.Role == "alternate" })
+	for _, t := range r.tables(sheet) {
+		in.tables++
+		r.reportHeadings(t, in.say)
+		from := len(in.drafts)
+		r.rowsOf(t, in, list)
+		for _, d := range in.drafts[from:] {
+			d.addendum = d.addendum || late
+			if _, said := d.fields["bid"]; alternate && !said {
+				d.fields["bid"] = cell{text: "alternate", where: d.where}
+			}
+		}
+	}
+}
+
+// reportHeadings tells which columns were not understood and which were read
+// although another column holds the same.
+func (r *reader) reportHeadings(t *table, say *says) {
+	first := map[string]column{}
+	for _, c := range t.columns {
+		where := c.where
+		subject := where.String()
+		name := tidy(c.heading.text)
+		switch c.heading.use() {
+		case "":
+			if near := r.nearestHeading(name); near != "" {
+				say.add(finding.Caution, "unknown-heading", subject, &where, fmt.Sprintf("write %q if that is meant", near), "the heading %q is not known; the column is kept but not used", name)
+			} else {
+				say.add(finding.Note, "unknown-heading", subject, &where, "rename the column if the job needs it", "the heading %q is not known; the column is kept but not used", name)
+			}
+		case library.UseField:
+			if other, twice := first[c.heading.field.ID]; twice {
+				f := say.add(finding.Note, "assumed", subject, &where, "name the columns apart if the other one is meant", "%q and %q are both read as %s; the first that holds a value is used", tidy(other.heading.text), name, c.heading.field.Name)
+				f.Others = []model.Where{other.where}
+				continue
+			}
+			first[c.heading.field.ID] = c
+		}
+	}
+}
+
+// noTable is the error of lists without a table: it says what the first file
+// seems to lack.
+func (r *reader) noTable(p *model.Project) error {
+	if len(p.Sheets) == 0 {
+		return &FileError{Message: "there is no equipment list", Fix: "name a .csv or .xlsx file that holds one"}
+	}
+	file := p.Sheets[0].File
+	var names []string
+	for i := range p.Sheets {
+		if p.Sheets[i].File != file {
+			continue
+		}
+		for _, row := range newGrid(&p.Sheets[i]).rows[:min(len(newGrid(&p.Sheets[i]).rows), 30)] {
+			if fields := r.understood(row); len(fields) >= 2 {
+				return &FileError{file, "has no tag column (it heads " + strings.Join(fields, ", ") + ")", `head the column of the machines' names "TAG"`}
+			}
+			if len(row.sorted) > 1 && len(names) == 0 {
+				for _, c := range row.sorted[:min(len(row.sorted), 6)] {
+					names = append(names, tidy(row.cells[c]))
+				}
+			}
+		}
+	}
+	message := "holds no table with a tag column"
+	if len(names) > 0 {
+		message += " (its first row reads: " + strings.Join(names, " | ") + ")"
+	}
+	return &FileError{file, message, `head the columns TAG, SERVICE, CFM and so on`}
+}
+
+// understood lists the headings of a row that are fields.
+func (r *reader) understood(row gridRow) []string {
+	var out []string
+	if r.dataLike(row) {
+		return nil
+	}
+	for _, c := range row.sorted {
+		if h := r.heading([]string{row.cells[c]}); h.use() == library.UseField {
+			out = append(out, tidy(row.cells[c]))
+		}
+	}
+	return out
+}

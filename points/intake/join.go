@@ -1,0 +1,194 @@
+package intake
+
+import (
+	"fmt"
+	"maps"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/library"
+)
+
+// join merges the drafts of all lists by tag in order: a later list revises an
+// earlier one, a tag twice in one list is two rows of one name.
+func (r *reader) join(in *drafted) []*draft {
+	var out []*draft
+	at := map[string]*draft{}
+	gone := map[*draft]bool{}
+	for _, d := range in.drafts {
+		change := changeOf(d)
+		old, known := at[d.key]
+		switch {
+		case known && old.list == d.list && !d.addendum && change == "":
+			out = append(out, twin(in.say, old, d, at))
+		case known && change == "delete":
+			gone[old] = true
+			delete(at, d.key)
+			in.say.add(finding.Note, "revised", d.tag, &d.where, "", "a later list takes the machine out").Others = []model.Where{old.where}
+		case known:
+			if change == "add" {
+				in.say.add(finding.Caution, "revised", d.tag, &d.where, "make sure that the tag is meant to be new", "a later list adds a tag that an earlier list has already").Others = []model.Where{old.where}
+			}
+			r.revise(in.say, old, d)
+		case change == "delete":
+			in.say.add(finding.Caution, "revised", d.tag, &d.where, "check the tag", "a list takes out a machine that no earlier list has%s", didYouMean(d.tag, out))
+		default:
+			if change == "change" {
+				in.say.add(finding.Caution, "revised", d.tag, &d.where, "check the tag", "a list changes a machine that no earlier list has%s; it is added", didYouMean(d.tag, out))
+			} else if d.addendum && d.list > 0 || change == "add" {
+				in.say.add(finding.Note, "revised", d.tag, &d.where, "", "a later list adds the machine")
+			}
+			at[d.key] = d
+			out = append(out, d)
+		}
+	}
+	return slices.DeleteFunc(out, func(d *draft) bool { return gone[d] })
+}
+
+// twin keeps a second row of the same tag under a name of its own.
+func twin(say *says, old, d *draft, at map[string]*draft) *draft {
+	differ := differences(old, d)
+	what := "the two rows say the same"
+	if len(differ) > 0 {
+		what = "they differ in " + strings.Join(differ, ", ")
+	}
+	f := say.add(finding.Fault, "duplicate-tag", d.tag, &d.where, "give one of them another tag, or delete it if it is the same machine", "the tag stands twice in one list; %s", what)
+	f.Others = []model.Where{old.where}
+	d.twin = true
+	for n := 2; ; n++ {
+		name := fmt.Sprintf("%s (%d)", old.tag, n)
+		if _, taken := at[name]; !taken {
+			d.tag, d.key = name, name
+			at[name] = d
+			return d
+		}
+	}
+}
+
+// differences names the fields in which two rows differ.
+func differences(a, b *draft) []string {
+	var out []string
+	for _, name := range slices.Sorted(maps.Keys(b.fields)) {
+		if tidy(a.fields[name].text) != tidy(b.fields[name].text) {
+			out = append(out, strings.ReplaceAll(name, "_", " "))
+		}
+	}
+	return out
+}
+
+// changeOf reads what an addendum row asks for: add, change, delete, "" not said.
+func changeOf(d *draft) string {
+	s := " " + strings.ToLower(tidy(d.fields["change"].text)) + " "
+	if strings.TrimSpace(s) == "" {
+		s = " " + strings.ToLower(d.section) + " "
+		if !d.addendum {
+			return ""
+		}
+	}
+	for _, one := range []struct{ word, means string }{{"delet", "delete"}, {"remov", "delete"}, {"omit", "delete"}, {"void", "delete"}, {" del ", "delete"}, {" d ", "delete"},
+		{"chang", "change"}, {"revis", "change"}, {"modif", "change"}, {" c ", "change"}, {" r ", "change"}, {"add", "add"}, {" new ", "add"}, {" a ", "add"}} {
+		if strings.Contains(s, one.word) {
+			return one.means
+		}
+	}
+	return ""
+}
+
+// revise lays a later row over an earlier one; a cell that says nothing leaves
+// the earlier value.
+func (r *reader) revise(say *says, old, d *draft) {
+	for _, name := range slices.Sorted(maps.Keys(d.fields)) {
+		c := d.fields[name]
+		if isEmpty(c.text) || name == "change" {
+			continue
+		}
+		before, had := old.fields[name]
+		if had && strings.EqualFold(tidy(before.text), tidy(c.text)) && before.unit == c.unit {
+			continue
+		}
+		old.fields[name] = c
+		if !had || isEmpty(before.text) {
+			say.add(finding.Note, "revised", old.tag, &c.where, "", "a later list adds %s %q", fieldName(r.lib, name), c.text)
+			continue
+		}
+		say.add(finding.Note, "revised", old.tag, &c.where, "", "%s was %q and is %q by the later list", fieldName(r.lib, name), before.text, c.text).Others = []model.Where{before.where}
+	}
+	for _, name := range slices.Sorted(maps.Keys(d.extra)) {
+		if !isEmpty(d.extra[name].text) {
+			old.extra[name] = d.extra[name]
+		}
+	}
+	old.notes = append(old.notes, d.notes...)
+	old.existing = old.existing || d.existing
+}
+
+func fieldName(lib *library.Library, id string) string {
+	if h, ok := lib.Heading(id); ok {
+		return h.Name
+	}
+	return id
+}
+
+func didYouMean(tag string, list []*draft) string {
+	names := make([]string, len(list))
+	for i, d := range list {
+		names[i] = d.tag
+	}
+	if near := finding.Nearest(tag, names); near != "" && near != tag {
+		return " (nearest: " + near + ")"
+	}
+	return ""
+}
+
+// overrides lays what the project file says of single tags over the lists.
+func (r *reader) overrides(p *model.Project, list []*draft, say *says) []*draft {
+	for _, o := range p.Overrides {
+		where := model.Where{}
+		if o.Where != nil {
+			where = *o.Where
+		}
+		key := NormalTag(o.Tag)
+		i := slices.IndexFunc(list, func(d *draft) bool { return d.key == key || d.tag == o.Tag })
+		switch {
+		case o.Remove && i >= 0:
+			say.add(finding.Note, "revised", list[i].tag, &where, "", "the project file takes the machine out").Others = []model.Where{list[i].where}
+			list = slices.Delete(list, i, i+1)
+			continue
+		case i < 0 && !o.Add:
+			say.add(finding.Caution, "unknown-tag", o.Tag, &where, "correct the tag, or write add: true to make the machine", "the project file speaks of a tag that no list has%s", didYouMean(o.Tag, list))
+			continue
+		case i < 0:
+			list = append(list, &draft{tag: showTag(o.Tag), key: key, where: where, fields: map[string]cell{}, extra: map[string]cell{}})
+			i = len(list) - 1
+		}
+		r.override(list[i], o, say)
+	}
+	return list
+}
+
+func (r *reader) override(d *draft, o model.EquipmentOverride, say *says) {
+	for _, name := range slices.Sorted(maps.Keys(o.Values)) {
+		text := o.Values[name]
+		c := cell{text: text.Text}
+		if text.Where != nil {
+			c.where = *text.Where
+		}
+		h := r.heading([]string{strings.ReplaceAll(name, "_", " ")})
+		c.unit = h.unit
+		if h.use() != library.UseField {
+			near := r.nearestHeading(strings.ReplaceAll(name, "_", " "))
+			f := say.add(finding.Caution, "unknown-heading", d.tag, text.Where, "use a field name of the library", "the project file gives %q, which is no field of a machine", name)
+			if near != "" {
+				f.Fix = fmt.Sprintf("write %q", near)
+			}
+			d.extra[name] = c
+			continue
+		}
+		if before, had := d.fields[h.field.ID]; had && !isEmpty(before.text) && tidy(before.text) != tidy(c.text) {
+			say.add(finding.Note, "revised", d.tag, &c.where, "", "%s was %q and is %q by the project file", h.field.Name, before.text, c.text).Others = []model.Where{before.where}
+		}
+		d.fields[h.field.ID] = c
+	}
+}

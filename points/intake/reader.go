@@ -1,0 +1,55 @@
+package intake
+
+import (
+	"sort"
+	"strings"
+
+	"tallywire/points/library"
+)
+
+// reader holds the library's words in the form in which they are looked up.
+type reader struct {
+	lib       *library.Library
+	spellings []spelling // longest first
+	exact     map[string]*library.Heading
+	unordered map[string]*library.Heading
+	phrases   []string // every heading phrase, for suggestions
+}
+
+type spelling struct {
+	text    string
+	measure *library.Measure
+}
+
+func newReader(lib *library.Library) *reader {
+	r := &reader{lib: lib, exact: map[string]*library.Heading{}, unordered: map[string]*library.Heading{}}
+	for i := range lib.Measures {
+		for _, s := range lib.Measures[i].Spellings {
+			r.spellings = append(r.spellings, spelling{strings.ToLower(evenOut.Replace(s)), &lib.Measures[i]})
+		}
+	}
+	sort.SliceStable(r.spellings, func(i, j int) bool { return len(r.spellings[i].text) > len(r.spellings[j].text) })
+	for i := range lib.Headings {
+		h := &lib.Headings[i]
+		for _, w := range append([]string{strings.ReplaceAll(h.ID, "_", " ")}, h.Words...) {
+			words := r.words(w)
+			key := strings.Join(words, " ")
+			if _, taken := r.exact[key]; !taken {
+				r.exact[key] = h
+			}
+			if k := unorderedKey(words); r.unordered[k] == nil {
+				r.unordered[k] = h
+			}
+			if h.Use == library.UseField {
+				r.phrases = append(r.phrases, strings.ToLower(w))
+			}
+		}
+	}
+	return r
+}
+
+func unorderedKey(words []string) string {
+	sorted := append([]string(nil), words...)
+	sort.Strings(sorted)
+	return strings.Join(sorted, " ")
+}
