@@ -90,11 +90,13 @@ type Alarm struct {
 	Priority     int         `json:"event_priority"`
 	ToOffnormal  string      `json:"to_offnormal_text"`
 	ToNormal     string      `json:"to_normal_text"`
-	InhibitedBy  []string    `json:"inhibited_by"`
-	LifeSafety   bool        `json:"life_safety"`
-	Rule         string      `json:"rule"`
-	Why          string      `json:"why"`
-	FigureSource string      `json:"source_of_figures"`
+	// InhibitedBy holds keys of points whose active state holds the alarm back,
+	// and the words start-delay and coast-down.
+	InhibitedBy  []string `json:"inhibited_by"`
+	LifeSafety   bool     `json:"life_safety"`
+	Rule         string   `json:"rule"`
+	Why          string   `json:"why"`
+	FigureSource string   `json:"source_of_figures"`
 }
 
 // Parameter is a named value of an alarm or a device.
