@@ -68,3 +68,13 @@ wets both its throws.
 Do: a second pole, or a multi-pole relay.`, "circuit"},
 	})
 }
+
+func init() {
+	register([]Code{
+		{"common-short", "a way through commons shorts a supply", `Searches the network of secondary leads, DC commons, signal commons, shields and earth. A half-wave device
+ties its common to one lead; a full-wave one puts a diode from its DC common to either lead. Proves that no
+loop of windings is other than zero (dead short), no bridge lies across a winding (short for half of every
+cycle), and no DC rail reaches from one phase to another (peak V against sqrt 2 x 24 V).
+Do: a separate transformer, isolated signals, or the leads the other way round.`, "circuit"},
+	})
+}

@@ -41,10 +41,11 @@ func Check(lib *library.Library, p *model.Project, net Net) Result {
 	inParallel(len(net.Circuits), func(i int) { rows[i] = x.circuit(&net.Circuits[i]) })
 	supplies, onSupply := x.supplies()
 	shared := x.sharing()
+	commons := x.askCommons()
 	out := Result{Circuits: slices.Clone(net.Circuits), Supplies: supplies}
 	for i := range out.Circuits {
 		c := &out.Circuits[i]
-		row := slices.Concat(rows[i], shared[i], onSupply[i])
+		row := slices.Concat(rows[i], shared[i], onSupply[i], commons[i])
 		c.Checks = make([]model.Check, len(row))
 		c.Verdict = model.Pass
 		for k, a := range row {

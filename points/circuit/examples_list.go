@@ -1,10 +1,14 @@
 package circuit
 
-import "tallywire/model"
+import (
+	"slices"
+
+	"tallywire/model"
+)
 
 // Examples lists an example for every code of this pass.
 func Examples() []Example {
-	return append(binaryExamples(), analogExamples()...)
+	return slices.Concat(binaryExamples(), analogExamples(), networkExamples())
 }
 
 func binaryExamples() []Example {
@@ -104,4 +108,28 @@ func twoWire() model.Terminal {
 func acInput(ohm float64) model.Terminal {
 	return model.Terminal{Nature: model.VoltageSense, Current: "ac", Volts: model.Span(0, 28.8), Absolute: true, Impedance: model.Span(ohm, ohm),
 		On: &model.Threshold{Volts: 14, Amps: ptr(0.002)}, Off: &model.Threshold{Volts: 5}}
+}
+
+// networkExamples are those of circuits together.
+func networkExamples() []Example {
+	d := func() *drawn { return &drawn{} }
+	half, full := rectified("half-wave", false, false), rectified("full-wave", false, false)
+	first, second := acSupply(24, 40), acSupply(24, 40)
+	first.PhaseDeg, second.PhaseDeg = ptr(0.0), ptr(0.0)
+	return []Example{
+		{"common-short", "a half-wave controller and a full-wave device on one transformer, their signal commons joined", "the full-wave device on a transformer of its own",
+			d().at("T1", first).at("controller", half...).at("drive", full...).wire("T1", "", "controller:power").wire("T1", "", "drive:power").wire("controller:out", "", "drive:in").Net,
+			d().at("T1", first).at("T2", second).at("controller", half...).at("drive", full...).wire("T1", "", "controller:power").wire("T2", "", "drive:power").wire("controller:out", "", "drive:in").Net},
+	}
+}
+
+// rectified is a device on 24 V AC whose signals share its DC common unless
+// they are isolated.
+func rectified(rectifier string, isolated bool, earthed bool) []model.Terminal {
+	return []model.Terminal{
+		{ID: "power", Nature: model.PowerIn, Current: "ac", Volts: model.Span(19.2, 28.8), Absolute: true, Common: "signal", Rectifier: rectifier,
+			Running: &model.Load{VA: ptr(4.0)}, Inrush: &model.Load{VA: ptr(4.0)}, Earthed: &earthed},
+		{ID: "in", Nature: model.AnalogVoltage, Current: "dc", Range: model.Span(0, 10), Volts: model.Span(0, 12), Absolute: true, Impedance: model.Span(1e5, 1e5), Common: "signal", Isolated: &isolated},
+		{ID: "out", Nature: model.AnalogVoltage, Drives: true, Current: "dc", Range: model.Span(0, 10), MaxCurrent: ptr(0.01), Common: "signal", Isolated: &isolated},
+	}
 }

@@ -25,7 +25,7 @@ func (x *index) findings(rows [][]answer) []finding.Finding {
 			if a.Verdict == model.Fault {
 				f.Severity = finding.Fault
 			}
-			if a.place == atSupply && (code == "supply-overload" || code == "class-2") {
+			if a.place == atSupply && (code == "supply-overload" || code == "class-2" || code == "common-short") {
 				f.Subject = a.At
 				if told[[2]string{code, a.At}] {
 					continue

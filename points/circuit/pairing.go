@@ -43,6 +43,10 @@ func (j *joint) askNature() {
 	}
 	for i := range j.accepts {
 		a := j.accepts[i]
+		if a.t.Nature == model.SupplyOut && j.drive.t.Nature == model.SupplyOut && a.t.Current == j.drive.t.Current {
+			j.tell("nature", model.Pass, i, "two supplies in parallel; common-short says whether they may", "", "")
+			continue
+		}
 		if a.t.Drives || a.t.Nature == model.SupplyOut || a.t.Nature == model.VoltageOut || isSwitch(a.t.Nature) {
 			j.tell("nature", model.Fault, i, fmt.Sprintf("%s is an output: two outputs are joined and fight each other", a.name()),
 				"", "give each output an input of its own, or put a high selector or a changeover relay between them")
