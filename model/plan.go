@@ -200,9 +200,10 @@ type Panel struct {
 
 // ExistingController is a controller that hangs already, with what is free.
 type ExistingController struct {
-	ID    string         `json:"id"`
-	Model string         `json:"model"`
-	Used  map[string]int `json:"used"`
+	ID             string         `json:"id"`
+	DeviceInstance *int           `json:"device_instance"`
+	Model          string         `json:"model"`
+	Used           map[string]int `json:"used"`
 	// Expansions it has, by model; UsedTerminals where it is known which ones
 	// are taken, else the first of each class count as used.
 	Expansions    []string `json:"expansions"`
