@@ -33,6 +33,7 @@ var questions = []question{
 	{"output-overload", (*joint).askOutputOverload},
 	{"loading-error", (*joint).askLoadingError},
 	{"burden", (*joint).askBurden},
+	{"loading-error", (*joint).askSensor},
 	{"mains-range", (*joint).askMains},
 	{"phase", (*joint).askPhase},
 }
