@@ -179,6 +179,9 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 		}
 	}
 	base.existing = tags.existing
+	if _, said := base.fields["service"]; tags.serves != "" && !said {
+		base.fields["service"] = cell{text: tags.serves, where: base.where}
+	}
 	r.expand(base, tags, into)
 }
 

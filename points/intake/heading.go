@@ -39,6 +39,7 @@ var (
 	initials    = regexp.MustCompile(`\b(?:[A-Za-z]\.\s?){1,5}[A-Za-z]?\b\.?`)
 	brackets    = regexp.MustCompile(`[(\[{]([^()\[\]{}]*)[)\]}]`)
 	scaled      = regexp.MustCompile(`(?i)^\s*([a-z0-9/³²]+)\s*(?:x|\*|×)\s*([0-9]+(?:\.[0-9]+)?)\s*$`)
+	ownTag      = regexp.MustCompile(`^[A-Z]{1,4}-\d{1,3}[A-Z]?\s+`) // a heading that begins with the tag of its machine
 	leadingMark = regexp.MustCompile(`^\s*\d\s+([A-Za-z])`)
 )
 
@@ -78,7 +79,7 @@ func (r *reader) lookup(words []string) *library.Heading {
 	if h := r.unordered[unorderedKey(words)]; h != nil {
 		return h
 	}
-	lean := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return slices.Contains(fillers, w) })
+	lean := slices.DeleteFunc(slices.Clone(words), func(w string) bool { return slices.Contains(fillers, w) || digits(w) == len(w) })
 	if len(lean) == len(words) || len(lean) == 0 {
 		return nil
 	}
@@ -104,7 +105,7 @@ func (r *reader) heading(lines []string) heading {
 			}
 			return " " + inner + " "
 		})
-		text = strings.TrimRight(strings.TrimSpace(text), ":")
+		text = ownTag.ReplaceAllString(strings.TrimRight(strings.TrimSpace(text), ":"), "")
 		if unit, _, ok := r.unitOf(text); ok && len(parts) > 0 { // a line that is only a unit
 			if h.unit == "" {
 				h.unit = unit

@@ -144,7 +144,7 @@ func (w *work) speed() string {
 	}
 	if len(v.tie) > 0 {
 		w.say.add(finding.Caution, "unknown-speed", w.e.Tag, w.e.Where, "write constant or variable into a column Scheme or Control", "the row speaks as much for constant as for variable speed; %s speed, usual for such a machine, is planned", k.Usual)
-	} else if k.Constant != k.Variable {
+	} else if k.Constant != k.Variable || k.Usual == "variable" {
 		w.say.add(finding.Note, "assumed", w.e.Tag, w.e.Where, "write the speed control into the list if it differs", "%s speed: nothing says otherwise", k.Usual)
 	}
 	return k.Usual

@@ -74,6 +74,7 @@ var (
 	letterSpan   = regexp.MustCompile(`(?i)^(.*?\d+)-?([a-z])\s*(?:thru|through|to|\.\.+|-)\s*(?:.*?\d+)?-?([a-z])$`)
 	tagBreak     = regexp.MustCompile(`(?i)\s*(?:,|;|&|\n|/|\+|\band\b)\s*`)
 	bareTail     = regexp.MustCompile(`^\d+[A-Za-z]?$|^[A-Za-z]$`)
+	barred       = regexp.MustCompile(`^(\S*\d\S*)\s+[|I]\s+(\S.*)$`) // a bar, also where a machine read it as the letter I
 	numberWords  = map[string]int{"one": 1, "two": 2, "three": 3, "four": 4, "five": 5, "six": 6, "seven": 7, "eight": 8, "nine": 9, "ten": 10, "twelve": 12}
 )
 
@@ -86,6 +87,7 @@ type tagCell struct {
 	existing bool
 	typical  int // "typical of n", 0 not said
 	marks    []string
+	serves   string // words behind a bar: AHU-1 | SALES
 	problem  string
 }
 
@@ -95,6 +97,9 @@ func readTags(text string) tagCell {
 	s := strings.ReplaceAll(text, "\n", " , ")
 	s, out.marks = stripMarks(s)
 	s = tidy(s)
+	if m := barred.FindStringSubmatch(s); m != nil {
+		s, out.serves = m[1], m[2]
+	}
 	if existingMark.MatchString(s) {
 		out.existing = true
 		s = existingMark.ReplaceAllString(s, " ")
