@@ -20,9 +20,11 @@ type Library struct {
 	rules       []Rule
 	alarms      []AlarmRule
 	tasks       []Task
+	events      []Event
 	Ratings     *Ratings
 	Objects     *Objects
 	Units       *Units
+	Functions   *Functions
 	Conductors  *Conductors
 	controllers []model.ControllerModel
 	interposers []Interposer
@@ -32,7 +34,7 @@ type Library struct {
 // names file, line and column.
 func Load(own []model.LibraryFile) (*Library, error) {
 	l := &Library{}
-	for _, subject := range []func([]model.LibraryFile) error{l.readReading, l.readRatings, l.readObjects, l.readUnits, l.readConductors, l.readInterposers, l.loadDevices, l.loadClasses, l.loadRuns, l.loadHookUps, l.loadRoles, l.loadSchemes, l.loadRules, l.loadAlarms, l.loadResponsibility, l.loadControllers} {
+	for _, subject := range []func([]model.LibraryFile) error{l.readReading, l.readRatings, l.readObjects, l.readUnits, l.readFunctions, l.readConductors, l.readInterposers, l.loadDevices, l.loadClasses, l.loadRuns, l.loadHookUps, l.loadRoles, l.loadSchemes, l.loadRules, l.loadAlarms, l.loadResponsibility, l.loadControllers, l.loadEvents} {
 		if err := subject(own); err != nil {
 			return nil, err
 		}
