@@ -14,22 +14,18 @@ func (in *instance) settle(pl *plan) (*Solution, error) {
 	for _, l := range in.loose {
 		loose[l.kind] = append(loose[l.kind], l)
 	}
-	for t, n := range pl.split {
-		for range n {
-			m := in.types[t].members[len(in.types[t].members)-1-next[t]]
-			next[t]++
-			for i, k := range in.types[t].variants[0].kinds {
-				loose[k] = append(loose[k], loosePoint{m.item, m.points[i], k})
-			}
+	out := &Solution{}
+	for _, w := range pl.split { // the last members are split, the first stay whole
+		members := in.types[w.typ].members
+		m := members[len(members)-1-next[w.typ]]
+		next[w.typ]++
+		for i, k := range in.types[w.typ].variants[w.variant].kinds {
+			loose[k] = append(loose[k], loosePoint{m.item, m.points[i], k})
 		}
 	}
 	clear(next)
-	out := &Solution{}
-	for t, n := range pl.split {
-		out.Penalties += in.types[t].penalty * int64(n)
-	}
 	for _, l := range pl.loads {
-		if len(l.whole) == 0 && total(vector32(l.loose)) == 0 && l.config.price > 0 {
+		if total(l.need) == 0 && l.config.price > 0 {
 			continue // nothing landed here: not bought
 		}
 		bin := Bin{Standing: l.config.standing, Base: l.config.base, Expansions: slices.Clone(l.config.expansions), Price: l.config.price}
@@ -56,16 +52,29 @@ func (in *instance) settle(pl *plan) (*Solution, error) {
 		out.Price += bin.Price
 		out.Bins = append(out.Bins, bin)
 	}
+	in.penalties(out)
 	out.Cost = out.Price + out.Penalties + out.Extra
 	return out, nil
 }
 
-func vector32(list []int) vector {
-	v := make(vector, len(list))
-	for i, n := range list {
-		v[i] = int32(n)
+// penalties counts the soft items that really are split: the points of one
+// that was split may have come together all the same.
+func (in *instance) penalties(out *Solution) {
+	home := make([]int, len(in.p.Items))
+	split := make([]bool, len(in.p.Items))
+	for b, bin := range out.Bins {
+		for _, pl := range bin.Points {
+			if h := home[pl.Item]; h > 0 && h != b+1 {
+				split[pl.Item] = true
+			}
+			home[pl.Item] = b + 1
+		}
 	}
-	return v
+	for i, it := range in.p.Items {
+		if it.Keep == Soft && split[i] {
+			out.Penalties += it.Penalty
+		}
+	}
 }
 
 // match gives every point of a bin a class with a free terminal, at least

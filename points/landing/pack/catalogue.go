@@ -10,126 +10,69 @@ import (
 type config struct {
 	standing   int // -1 a new controller
 	base       int
-	expansions []int
+	expansions []int // bought with it
 	price      int64
 	ports      []int // usable terminals by class
+	room       int   // points it may take, where there is such a limit
 	cap        vector
 }
 
-// modules is a set of expansions under way: how many slots, what it costs,
-// what it brings.
-type modules struct {
-	list  []int
-	slots int
-	price int64
-	ports []int
+// site is where expansions can go: a base of the catalogue, or a controller
+// that hangs already with the slots it has left.
+type site struct {
+	standing    int
+	base        int
+	slots, most int
+	price       int64
+	installed   []int // terminals that follow the spare rule
+	free        []int // terminals that may all be used
+	room        int   // points it may take; 0 no limit
 }
 
-// expand lists the sets of expansions that fit a base with so many slots free
-// and room for so many modules, at most at a price, dominated ones left out.
-func (p *Problem) expand(fits uint64, slots, most int, price int64, limit []int) []modules {
-	out := []modules{{ports: make([]int, len(p.Classes))}}
-	for e, m := range p.Models {
-		if m.Base || m.Fits&fits == 0 {
-			continue
-		}
-		for i := 0; i < len(out); i++ { // out grows: each set may take m again
-			s := out[i]
-			if s.slots+m.Slots > slots || len(s.list) >= most || s.price+m.Price > price {
-				continue
-			}
-			next := modules{list: append(slices.Clone(s.list), e), slots: s.slots + m.Slots, price: s.price + m.Price, ports: slices.Clone(s.ports)}
-			more := false
-			for c, n := range m.Ports {
-				more = more || n > 0 && s.ports[c] < limit[c]
-				next.ports[c] += n
-			}
-			if more {
-				out = append(out, next)
-			}
-		}
-	}
-	return out
-}
-
-// configurations lists what can be built for a panel at most at a price each,
-// cheapest first, without those that another one beats: no dearer and nowhere
-// smaller. limit is how many terminals of a class the panel could ever use.
-func (in *instance) configurations(price int64) []config {
-	p := in.p
-	demand := in.demand()
-	limit := in.limits()
-	var all []config
-	for b, m := range p.Models {
-		if !m.Base || m.Price > price {
+// sites lists the bases and then the standing controllers of a demand.
+func (p *Problem) sites(d demand) []site {
+	var out []site
+	for b := range p.Models {
+		m := &p.Models[b]
+		if !m.Base {
 			continue
 		}
 		most := m.MaxExpansions
 		if most == 0 {
 			most = m.Slots
 		}
-		for _, s := range p.expand(m.Fits, m.Slots, most, price-m.Price, limit) {
-			c := config{standing: -1, base: b, expansions: s.list, price: m.Price + s.price, ports: make([]int, len(p.Classes))}
-			for i := range c.ports {
-				c.ports[i] = p.Spare.Usable(i, m.port(i)+s.ports[i])
-			}
-			c.cap = in.capacity(c.ports, p.MaxPoints, demand)
-			all = append(all, c)
-		}
+		out = append(out, site{standing: -1, base: b, slots: m.Slots, most: most, price: m.Price, installed: m.Ports, room: p.MaxPoints})
 	}
-	return undominated(all)
-}
-
-func (m *Model) port(i int) int {
-	if i < len(m.Ports) {
-		return m.Ports[i]
-	}
-	return 0
-}
-
-// standing lists what the controllers that hang already can become.
-func (in *instance) standingConfigs(price int64) [][]config {
-	p := in.p
-	demand, limit := in.demand(), in.limits()
-	var out [][]config
-	for k, st := range p.Standing {
-		b := p.Models[st.Model]
-		slots, most := b.Slots, b.MaxExpansions
-		if most == 0 {
-			most = b.Slots
+	for _, k := range d.standing {
+		st := p.Standing[k]
+		b := &p.Models[st.Model]
+		s := site{standing: k, base: st.Model, slots: b.Slots, most: b.MaxExpansions, free: st.Free, room: p.MaxPoints}
+		if s.most == 0 {
+			s.most = b.Slots
 		}
 		for _, e := range st.Expansions {
-			slots, most = slots-p.Models[e].Slots, most-1
+			s.slots, s.most = s.slots-p.Models[e].Slots, s.most-1
 		}
 		if st.Fixed {
-			slots, most = 0, 0
+			s.slots, s.most = 0, 0
 		}
-		room := p.MaxPoints
-		if room > 0 {
-			room = max(1, room-st.Points)
+		if p.MaxPoints > 0 {
+			s.room = max(0, p.MaxPoints-st.Points)
 		}
-		var list []config
-		for _, s := range p.expand(b.Fits, slots, most, price, limit) {
-			c := config{standing: k, base: st.Model, expansions: s.list, price: s.price, ports: make([]int, len(p.Classes))}
-			for i := range c.ports {
-				c.ports[i] = p.Spare.Usable(i, s.ports[i])
-				if i < len(st.Free) {
-					c.ports[i] += st.Free[i]
-				}
-			}
-			c.cap = in.capacity(c.ports, room, demand)
-			if p.MaxPoints > 0 && st.Points >= p.MaxPoints {
-				c.cap = make(vector, len(in.halls))
-			}
-			list = append(list, c)
-		}
-		out = append(out, undominated(list))
+		out = append(out, s)
 	}
 	return out
 }
 
-// capacity is the vector of usable terminals, cut at the demand.
-func (in *instance) capacity(ports []int, most int, demand vector) vector {
+func at(list []int, i int) int {
+	if i < len(list) {
+		return list[i]
+	}
+	return 0
+}
+
+// capacity is the vector of usable terminals, cut at the need.
+func (in *instance) capacity(ports []int, room int, widest vector) vector {
 	v := make(vector, len(in.halls))
 	for h, hl := range in.halls {
 		n := 0
@@ -139,59 +82,201 @@ func (in *instance) capacity(ports []int, most int, demand vector) vector {
 			}
 		}
 		if hl.All {
-			n = most
+			n = room
 		}
-		v[h] = min(int32(n), demand[h])
+		v[h] = min(int32(n), widest[h])
 	}
 	return v
 }
 
-// demand is the vector of all points of the panel, each at its widest tier
-// where that makes it larger.
-func (in *instance) demand() vector {
-	v := make(vector, len(in.halls))
-	for _, t := range in.types {
-		for h := range v {
-			most := int32(0)
-			for _, one := range t.variants {
-				most = max(most, one.need[h])
+// walker goes through the configurations of one site.
+type walker struct {
+	c         *cover
+	site      site
+	fits      []int     // expansions
+	gain      []float64 // the most one slot can gain from this expansion on
+	class     []float64 // price of a terminal of each class
+	threshold float64
+	counts    []int
+	ports     []int // terminals added
+	emit      func(k config, reduced float64) (threshold float64, stop bool)
+	stopped   bool
+}
+
+// walk calls emit with every configuration of a site whose reduced cost may be
+// at most the threshold; emit returns the threshold to go on with.
+func (c *cover) walk(s site, threshold float64, emit func(config, float64) (float64, bool)) {
+	p := c.s.in.p
+	w := &walker{c: c, site: s, threshold: threshold, emit: emit, class: make([]float64, len(p.Classes)), ports: make([]int, len(p.Classes))}
+	start := float64(s.price)
+	for h, hl := range c.s.in.halls {
+		if hl.All {
+			start -= float64(c.y[h] * float64(s.room))
+		}
+		for i := range w.class {
+			if hl.Set.Has(i) {
+				w.class[i] += c.y[h]
 			}
-			v[h] += most * int32(len(t.members))
 		}
 	}
-	for _, l := range in.loose {
-		v.add(in.need([]int{l.kind}), 1)
+	for i, price := range w.class {
+		start -= float64(price * (w.share(i, at(s.installed, i)) + float64(at(s.free, i))))
+	}
+	for e := range p.Models {
+		if m := &p.Models[e]; !m.Base && m.Fits&p.Models[s.base].Fits != 0 {
+			w.fits = append(w.fits, e)
+		}
+	}
+	w.gain = make([]float64, len(w.fits)+1)
+	for i := len(w.fits) - 1; i >= 0; i-- {
+		m := &p.Models[w.fits[i]]
+		w.gain[i] = max(w.gain[i+1], -w.linear(m)/float64(m.Slots))
+	}
+	w.counts = make([]int, len(w.fits))
+	w.step(0, s.slots, s.most, s.price, start)
+}
+
+// share is what can at most be used of n terminals, rounding left aside.
+func (w *walker) share(i, n int) float64 {
+	return float64(n) * float64(10000-at(w.c.s.in.p.Spare.Share, i)) / 10000
+}
+
+// linear is the reduced cost of an expansion, at least.
+func (w *walker) linear(m *Model) float64 {
+	v := float64(m.Price)
+	for i, n := range m.Ports {
+		v -= float64(w.class[i] * w.share(i, n))
 	}
 	return v
 }
 
-// limits are how many terminals of each class are worth installing: enough for
-// every point that may use the class with the spare on top.
-func (in *instance) limits() []int {
-	out := make([]int, len(in.p.Classes))
-	for _, it := range in.p.Items {
-		for _, pt := range it.Points {
-			for _, c := range pt.Choices {
-				out[c.Class]++
-			}
+func (w *walker) step(from, slots, most int, price int64, linear float64) {
+	if w.stopped {
+		return
+	}
+	w.c.s.work++
+	w.reach(price)
+	p := w.c.s.in.p
+	for i := from; i < len(w.fits) && most > 0; i++ {
+		m := &p.Models[w.fits[i]]
+		next := linear + w.linear(m)
+		if m.Slots > slots || next-float64(float64(slots-m.Slots)*w.gain[i]) > w.threshold || !w.useful(m) {
+			continue
+		}
+		w.counts[i]++
+		for k, n := range m.Ports {
+			w.ports[k] += n
+		}
+		w.step(i, slots-m.Slots, most-1, price+m.Price, next)
+		w.counts[i]--
+		for k, n := range m.Ports {
+			w.ports[k] -= n
 		}
 	}
-	for i, n := range out {
-		for use := n; n > 0 && in.p.Spare.Usable(i, use) < n; use++ {
-			out[i] = use + 1
+}
+
+// useful reports whether another such expansion could be used at all.
+func (w *walker) useful(m *Model) bool {
+	for i, n := range m.Ports {
+		if n > 0 && w.ports[i]+at(w.site.installed, i) < w.c.limit[i] {
+			return true
+		}
+	}
+	return false
+}
+
+// reach looks at the configuration that has been put together.
+func (w *walker) reach(price int64) {
+	in := w.c.s.in
+	k := config{standing: w.site.standing, base: w.site.base, price: price, room: w.site.room, ports: make([]int, len(w.ports))}
+	for i, n := range w.ports {
+		k.ports[i] = in.p.Spare.Usable(i, n+at(w.site.installed, i)) + at(w.site.free, i)
+	}
+	k.cap = in.capacity(k.ports, w.site.room, w.c.widest)
+	reduced := w.c.reduced(&k)
+	if reduced > w.threshold {
+		return
+	}
+	for i, n := range w.counts {
+		for range n {
+			k.expansions = append(k.expansions, w.fits[i])
+		}
+	}
+	w.threshold, w.stopped = w.emit(k, reduced)
+}
+
+// bare lists every site without expansions.
+func (c *cover) bare() []config {
+	var out []config
+	for _, s := range c.s.in.p.sites(c.d) {
+		c.walk(s, 1e18, func(k config, _ float64) (float64, bool) {
+			out = append(out, k)
+			return 0, true
+		})
+	}
+	return out
+}
+
+// cheapest finds the configuration of least reduced cost at every site.
+func (c *cover) cheapest() []config {
+	var out []config
+	for _, s := range c.s.in.p.sites(c.d) {
+		var best *config
+		c.walk(s, 1e18, func(k config, reduced float64) (float64, bool) {
+			best = &k
+			return reduced - 1e-9, false
+		})
+		if best != nil {
+			out = append(out, *best)
 		}
 	}
 	return out
 }
 
-// undominated sorts by price and drops what another beats.
+// within lists the undominated configurations whose reduced cost is at most a
+// gap, no more than so many; false if some had to be left out.
+func (c *cover) within(gap float64, most int) ([]config, bool) {
+	complete := true
+	for {
+		var out []config
+		over := false
+		for _, s := range c.s.in.p.sites(c.d) {
+			gives := 0.0
+			if s.standing >= 0 {
+				gives = c.gives[s.standing]
+			}
+			c.walk(s, gap-gives, func(k config, _ float64) (float64, bool) {
+				if len(out) >= most {
+					over = true
+				}
+				out = append(out, k)
+				return gap - gives, over
+			})
+		}
+		if !over {
+			return undominated(out), complete
+		}
+		complete = false
+		gap /= 2
+	}
+}
+
+// undominated sorts by price and drops what another of the same place beats:
+// no dearer and nowhere smaller.
 func undominated(all []config) []config {
 	slices.SortStableFunc(all, func(a, b config) int {
 		return cmp.Or(cmp.Compare(a.price, b.price), cmp.Compare(total(b.cap), total(a.cap)), cmp.Compare(len(a.expansions), len(b.expansions)))
 	})
 	var out []config
 	for _, c := range all {
-		if !slices.ContainsFunc(out, func(o config) bool { return c.cap.within(o.cap) }) {
+		beaten := false
+		for i := range out {
+			if out[i].standing == c.standing && c.cap.within(out[i].cap) {
+				beaten = true
+				break
+			}
+		}
+		if !beaten {
 			out = append(out, c)
 		}
 	}

@@ -11,17 +11,43 @@ type load struct {
 	config *config
 	need   vector
 	whole  []whole
-	loose  []int // by kind; nil none
+	loose  []int // by kind
 }
 
-// whole is one item of a type in a controller, read as a variant.
+// whole is one item of a type, read as a variant.
 type whole struct{ typ, variant int }
 
-// plan is a set of controllers and the items that were split.
+// plan is a set of controllers and the items that are split.
 type plan struct {
 	loads []load
-	split []int // of each type, how many are split
+	split []whole
 	cost  int64
+}
+
+// price adds up a plan.
+func (in *instance) price(pl *plan) int64 {
+	var cost int64
+	for _, l := range pl.loads {
+		cost += in.loadCost(&l)
+	}
+	for _, w := range pl.split {
+		cost += in.types[w.typ].penalty + in.types[w.typ].variants[w.variant].extra
+	}
+	return cost
+}
+
+func (in *instance) loadCost(l *load) int64 {
+	cost := l.config.price
+	for _, w := range l.whole {
+		cost += in.types[w.typ].variants[w.variant].extra
+	}
+	return cost
+}
+
+// clash reports whether an item of the same group of items to be kept apart is
+// there already.
+func (in *instance) clash(list []whole, apart string) bool {
+	return apart != "" && slices.ContainsFunc(list, func(w whole) bool { return in.types[w.typ].apart == apart })
 }
 
 // order lists the types largest first.
@@ -36,36 +62,12 @@ func (in *instance) order() []int {
 	return out
 }
 
-// looseKinds counts the loose points by kind.
-func (in *instance) looseKinds() []int {
-	out := make([]int, len(in.masks))
-	for _, l := range in.loose {
-		out[l.kind]++
-	}
-	return out
-}
-
 // filler puts items into controllers in turn.
 type filler struct {
 	in      *instance
 	house   *config  // what a new controller is
-	configs []config // what it may be instead where an item does not fit
-	tight   []vector // need of one point of each kind
+	configs []config // what it may be instead where an item does not fit, cheapest first
 	loads   []load
-	split   []int
-	extra   int64
-}
-
-// fits reports whether an item may join a load.
-func (f *filler) fits(l *load, t int, v int) bool {
-	one := &f.in.types[t]
-	return l.need.plusWithin(one.variants[v].need, l.config.cap) && !f.in.clash(l.whole, one.apart)
-}
-
-// clash reports whether an item of the same group of items to be kept apart is
-// there already.
-func (in *instance) clash(list []whole, apart string) bool {
-	return apart != "" && slices.ContainsFunc(list, func(w whole) bool { return in.types[w.typ].apart == apart })
 }
 
 // put places one item of a type: in the first controller that takes it, its
@@ -74,19 +76,20 @@ func (f *filler) put(t int) bool {
 	one := &f.in.types[t]
 	for v := range one.variants {
 		for i := range f.loads {
-			if f.fits(&f.loads[i], t, v) {
-				f.join(i, t, v)
+			l := &f.loads[i]
+			if l.need.plusWithin(one.variants[v].need, l.config.cap) && !f.in.clash(l.whole, one.apart) {
+				f.join(l, t, v)
 				return true
 			}
 		}
 	}
 	best := -1
-	var bestConfig *config
+	var with *config
 	var least int64
 	try := func(c *config) {
 		for v, variant := range one.variants {
-			if variant.need.within(c.cap) && (best < 0 || c.price+variant.extra < least) {
-				best, bestConfig, least = v, c, c.price+variant.extra
+			if c.standing < 0 && variant.need.within(c.cap) && (best < 0 || c.price+variant.extra < least) {
+				best, with, least = v, c, c.price+variant.extra
 			}
 		}
 	}
@@ -98,30 +101,28 @@ func (f *filler) put(t int) bool {
 	if best < 0 {
 		return false
 	}
-	f.open(bestConfig)
-	f.join(len(f.loads)-1, t, best)
+	f.open(with)
+	f.join(&f.loads[len(f.loads)-1], t, best)
 	return true
 }
 
 func (f *filler) open(c *config) {
-	f.loads = append(f.loads, load{config: c, need: make(vector, len(f.in.halls))})
+	f.loads = append(f.loads, load{config: c, need: make(vector, len(f.in.halls)), loose: make([]int, len(f.in.masks))})
 }
 
-func (f *filler) join(i, t, v int) {
-	l := &f.loads[i]
+func (f *filler) join(l *load, t, v int) {
 	l.need.add(f.in.types[t].variants[v].need, 1)
 	l.whole = append(l.whole, whole{t, v})
-	f.extra += f.in.types[t].variants[v].extra
 }
 
 // putPoint places one loose point.
 func (f *filler) putPoint(kind int) bool {
-	need := f.tight[kind]
+	need := f.in.one[kind]
 	at := slices.IndexFunc(f.loads, func(l load) bool { return l.need.plusWithin(need, l.config.cap) })
 	if at < 0 {
 		c := f.house
 		if !need.within(c.cap) {
-			i := slices.IndexFunc(f.configs, func(c config) bool { return need.within(c.cap) })
+			i := slices.IndexFunc(f.configs, func(c config) bool { return c.standing < 0 && need.within(c.cap) })
 			if i < 0 {
 				return false
 			}
@@ -130,49 +131,36 @@ func (f *filler) putPoint(kind int) bool {
 		f.open(c)
 		at = len(f.loads) - 1
 	}
-	l := &f.loads[at]
-	if l.loose == nil {
-		l.loose = make([]int, len(f.in.masks))
-	}
-	l.loose[kind]++
-	l.need.add(need, 1)
+	f.loads[at].loose[kind]++
+	f.loads[at].need.add(need, 1)
 	return true
-}
-
-// single is the need of one point of each kind.
-func (in *instance) single() []vector {
-	out := make([]vector, len(in.masks))
-	for k := range out {
-		out[k] = in.need([]int{k})
-	}
-	return out
 }
 
 // firstFit fills controllers of one configuration in turn, those that hang
 // already first: largest equipment first, then what was split, then loose
 // points. With size every new controller is then cut to the cheapest
 // configuration that holds its load. Nil if something fits nowhere.
-func (in *instance) firstFit(house *config, configs []config, standing [][]config, size bool) *plan {
-	f := &filler{in: in, house: house, configs: configs, tight: in.single(), split: make([]int, len(in.types))}
-	for i := range standing {
-		f.open(&standing[i][0])
+func (in *instance) firstFit(d demand, house *config, configs []config, size bool) *plan {
+	f := &filler{in: in, house: house, configs: configs}
+	for i := range configs {
+		if c := &configs[i]; c.standing >= 0 && c.price == 0 && slices.Contains(d.standing, c.standing) && !slices.ContainsFunc(f.loads, func(l load) bool { return l.config.standing == c.standing }) {
+			f.open(c)
+		}
 	}
-	loose := in.looseKinds()
-	out := &plan{split: f.split}
+	loose := slices.Clone(d.loose)
+	out := &plan{}
 	for _, t := range in.order() {
-		for range in.types[t].members {
+		for range d.count[t] {
 			if f.put(t) {
 				continue
 			}
 			if in.types[t].keep == Hard {
 				return nil
 			}
-			f.split[t]++
-			out.cost += in.types[t].penalty
+			out.split = append(out.split, whole{t, 0})
 			for _, k := range in.types[t].variants[0].kinds {
 				loose[k]++
 			}
-			f.extra += in.types[t].variants[0].extra
 		}
 	}
 	for k, n := range loose {
@@ -182,14 +170,33 @@ func (in *instance) firstFit(house *config, configs []config, standing [][]confi
 			}
 		}
 	}
-	out.cost += f.extra
-	for i := range f.loads {
-		l := &f.loads[i]
-		if size && l.config.standing < 0 {
-			l.config = &configs[slices.IndexFunc(configs, func(c config) bool { return l.need.within(c.cap) })]
-		}
-		out.cost += l.config.price
-	}
 	out.loads = f.loads
+	if size {
+		in.rightSize(out, configs)
+	}
+	out.cost = in.price(out)
 	return out
+}
+
+// rightSize cuts every controller to the cheapest configuration that holds its
+// load and drops new ones that hold nothing. Configurations come cheapest first.
+func (in *instance) rightSize(pl *plan, configs []config) {
+	var kept []load
+	for _, l := range pl.loads {
+		for i := range configs {
+			c := &configs[i]
+			if c.price >= l.config.price {
+				break
+			}
+			if c.standing == l.config.standing && l.need.within(c.cap) {
+				l.config = c
+				break
+			}
+		}
+		if l.config.price > 0 && total(l.need) == 0 {
+			continue
+		}
+		kept = append(kept, l)
+	}
+	pl.loads = kept
 }

@@ -121,3 +121,12 @@ func (v vector) add(w vector, times int32) {
 		v[i] += times * w[i]
 	}
 }
+
+// looseKinds counts the loose points by kind.
+func (in *instance) looseKinds() []int {
+	out := make([]int, len(in.masks))
+	for _, l := range in.loose {
+		out[l.kind]++
+	}
+	return out
+}

@@ -20,6 +20,11 @@ type instance struct {
 	halls []hall
 	types []itemType
 	loose []loosePoint // without tiers, in order of kind
+
+	one     []vector // need of one point of each kind
+	hallsOf [][]int  // Hall sets that count a kind
+	closed  []Mask   // all unions of the masks, connected or not
+	step    int64    // every cost is a multiple of it
 }
 
 // itemType is equipment that is alike: same points, same rules.
@@ -30,6 +35,7 @@ type itemType struct {
 	variants []variant // cheapest first
 	members  []member
 	points   int
+	mostOf   []int // of each kind, the most that a variant has
 }
 
 // member is one of a type: an item and its points in the order of the type.
@@ -93,6 +99,17 @@ func reduce(p *Problem) *instance {
 	slices.Sort(in.masks)
 	in.masks = slices.Compact(in.masks)
 	in.halls = halls(in.masks, p.MaxPoints > 0)
+	in.closed = unions(in.masks)
+	for k := range in.masks {
+		in.one = append(in.one, in.need([]int{k}))
+		var list []int
+		for h, n := range in.one[k] {
+			if n > 0 {
+				list = append(list, h)
+			}
+		}
+		in.hallsOf = append(in.hallsOf, list)
+	}
 
 	at := map[string]int{}
 	add := func(t itemType, ts [][]tier, m member) {
@@ -102,6 +119,12 @@ func reduce(p *Problem) *instance {
 			j = len(in.types)
 			at[key] = j
 			t.variants, t.points = in.variants(ts), len(ts)
+			t.mostOf = make([]int, len(in.masks))
+			for _, v := range t.variants {
+				for k, n := range count(v.kinds, len(in.masks)) {
+					t.mostOf[k] = max(t.mostOf[k], n)
+				}
+			}
 			in.types = append(in.types, t)
 		}
 		in.types[j].members = append(in.types[j].members, m)
@@ -133,7 +156,29 @@ func reduce(p *Problem) *instance {
 		add(t, ts, member{i, order})
 	}
 	slices.SortStableFunc(in.loose, func(a, b loosePoint) int { return cmp.Compare(a.kind, b.kind) })
+	in.step = in.money()
 	return in
+}
+
+// money is the greatest amount that every price, penalty and extra is a
+// multiple of: bounds are rounded up to it.
+func (in *instance) money() int64 {
+	var g int64
+	mix := func(v int64) {
+		for v != 0 {
+			g, v = v, g%v
+		}
+	}
+	for _, m := range in.p.Models {
+		mix(m.Price)
+	}
+	for _, t := range in.types {
+		mix(t.penalty)
+		for _, v := range t.variants {
+			mix(v.extra)
+		}
+	}
+	return max(1, g)
 }
 
 // mostVariants bounds the variants of one item; where there would be more, all

@@ -1,6 +1,9 @@
 package pack
 
-import "slices"
+import (
+	"math"
+	"slices"
+)
 
 // Effort says how long to look.
 type Effort int
@@ -13,35 +16,234 @@ const (
 	Exact
 )
 
+// limits of an effort, all in counts: a clock never decides.
+type limits struct {
+	work    int64 // nodes and pivots at which improving stops
+	nodes   int   // of the proof
+	configs int   // looked at
+	rounds  int   // of column generation
+	tries   int   // of planning a few controllers anew
+	dive    int   // rounds of column generation between two steps of a dive
+}
+
+var effortLimits = [...]limits{
+	Quick: {work: 60_000, nodes: 3_000, configs: 400, rounds: 25, tries: 6, dive: 3},
+	Fast:  {work: 3_000_000, nodes: 200_000, configs: 3000, rounds: 150, tries: 60, dive: 8},
+	Exact: {work: 200_000_000, nodes: 20_000_000, configs: 20000, rounds: 600, tries: 400, dive: 12},
+}
+
+// solver is one panel in hand, with its work counter.
+type solver struct {
+	in     *instance
+	limits limits
+	rounds int
+	work   int64
+}
+
+// spent reports whether the work allowed is done.
+func (s *solver) spent() bool { return s.work > s.limits.work }
+
 // Solve plans a panel. The error is a *Refusal.
 func Solve(p *Problem, effort Effort) (*Solution, error) {
 	if err := p.check(); err != nil {
 		return nil, err
 	}
 	in := reduce(p)
-	configs := in.configurations(1 << 60)
-	standing := in.standingConfigs(1 << 60)
-	var best *plan
-	var first int64
-	step := 1 + len(configs)/100
-	for i := 0; i < len(configs); i += step {
-		if pl := in.firstFit(&configs[i], configs, standing, false); pl != nil && (first == 0 || pl.cost < first) {
-			first = pl.cost
-		}
-		if pl := in.firstFit(&configs[i], configs, standing, true); pl != nil && (best == nil || pl.cost < best.cost) {
-			best = pl
-		}
+	s := &solver{in: in, limits: effortLimits[effort], rounds: effortLimits[effort].dive}
+	if err := s.conflict(); err != nil {
+		return nil, err
 	}
-	if best == nil && len(standing) > 0 && len(configs) == 0 {
-		best = in.firstFit(&standing[0][0], slices.Concat(standing...), standing, false)
-	}
-	if best == nil {
+	d := in.everything()
+	pl, bound, first := s.plan(d)
+	if pl == nil {
 		return nil, &Refusal{Code: "no-plan", Reason: "the panel's points fit no controllers of the catalogue"}
 	}
-	out, err := in.settle(best)
+	out, err := in.settle(pl)
 	if err != nil {
 		return nil, err
 	}
-	out.FirstFit = first
+	out.Bound, out.Work, out.FirstFit = min(bound, out.Cost), s.work, first
+	out.Proven = out.Bound == out.Cost
 	return out, nil
+}
+
+// up rounds a bound up to the next amount a plan can cost.
+func (in *instance) up(bound float64) int64 {
+	n := int64(math.Ceil(bound - 1e-3))
+	if r := n % in.step; r > 0 {
+		n += in.step - r
+	}
+	return max(0, n)
+}
+
+// start is the covering program, configurations that take everything, and a
+// first plan.
+func (s *solver) start(d demand) (*cover, []config, *plan, int64) {
+	c := s.newCover(d)
+	list := slices.Clone(c.configs)
+	near, _ := c.within(0.02*c.bound, 150)
+	list = append(list, near...)
+	list = append(list, s.holders(d, list)...)
+	list = undominated(list)
+	var best *plan
+	var first int64
+	for i := range list {
+		h := &list[i]
+		if h.standing >= 0 {
+			continue
+		}
+		if pl := s.in.firstFit(d, h, list, false); pl != nil && (first == 0 || pl.cost < first) {
+			first = pl.cost
+		}
+		if pl := s.in.firstFit(d, h, list, true); pl != nil && (best == nil || pl.cost < best.cost) {
+			best = pl
+		}
+		s.work += int64(len(d.count))
+	}
+	if best == nil && len(d.standing) > 0 && len(list) > 0 {
+		best = s.in.firstFit(d, &list[0], list, false)
+	}
+	return c, list, best, first
+}
+
+// holders finds for every type and loose kind that no listed configuration
+// holds the cheapest one that does.
+func (s *solver) holders(d demand, list []config) []config {
+	in := s.in
+	var out []config
+	held := func(need vector) bool {
+		has := func(c config) bool { return c.standing < 0 && need.within(c.cap) }
+		return slices.ContainsFunc(list, has) || slices.ContainsFunc(out, has)
+	}
+	for t, n := range d.count {
+		if n == 0 {
+			continue
+		}
+		if slices.ContainsFunc(in.types[t].variants, func(v variant) bool { return held(v.need) }) {
+			continue
+		}
+		if c := s.holder(d, in.types[t].variants); c != nil {
+			out = append(out, *c)
+		}
+	}
+	for k := range in.masks {
+		if need := in.one[k]; !held(need) {
+			if c := s.holder(d, []variant{{need: need, kinds: []int{k}}}); c != nil {
+				out = append(out, *c)
+			}
+		}
+	}
+	return out
+}
+
+// holder is the cheapest new configuration that holds one of the variants of
+// an item alone; nil if none does.
+func (s *solver) holder(d demand, variants []variant) *config {
+	in := s.in
+	var best *config
+	for _, v := range variants {
+		alone := demand{count: make([]int, len(d.count)), loose: count(v.kinds, len(in.masks))}
+		c := s.newCover(alone)
+		wide := in.widest(d)
+		limit := math.Inf(1)
+		if best != nil {
+			limit = float64(best.price) - c.bound
+		}
+		for _, st := range in.p.sites(alone) {
+			c.walk(st, limit, func(k config, _ float64) (float64, bool) {
+				if v.need.within(k.cap) && (best == nil || k.price < best.price) {
+					k.cap = in.capacity(k.ports, k.room, wide)
+					best = &k
+					limit = float64(k.price) - c.bound - 0.5
+				}
+				return limit, false
+			})
+		}
+	}
+	return best
+}
+
+// plan plans a demand: the best plan found, a lower bound, and what first fit
+// on one house standard costs.
+func (s *solver) plan(d demand) (*plan, int64, int64) {
+	in := s.in
+	c, list, best, first := s.start(d)
+	low := in.up(c.bound)
+	if best == nil || best.cost <= low {
+		return best, low, first
+	}
+	m, all := s.program(c, list, d, best, s.limits.configs)
+	if m.bound > c.bound && all {
+		low = max(low, min(in.up(m.bound), best.cost))
+	}
+	if best.cost > low {
+		if pl := s.dive(m, m.configs); pl != nil && pl.cost < best.cost {
+			best = pl
+		}
+	}
+	if best.cost > low && d.points(in) > mostAgain {
+		s.improve(best, c, low, s.limits.tries)
+	}
+	if best.cost > low && all {
+		found, done := m.prove(best, s.limits.nodes)
+		best = found
+		if done {
+			low = best.cost
+		}
+	}
+	return best, low, first
+}
+
+// program is the pattern program over the configurations that a better plan
+// can use; false if there are too many of them to look at all.
+func (s *solver) program(c *cover, list []config, d demand, best *plan, most int) (*master, bool) {
+	gap := float64(best.cost-s.in.step) - c.bound
+	configs, all := c.within(gap, most)
+	configs = undominated(append(configs, list...))
+	m := s.newMaster(d, configs)
+	m.seed(list, best)
+	m.generate(s.limits.rounds, 4000)
+	return m, all
+}
+
+// seed gives the program its first columns: the best plan known, and each type
+// and kind alone.
+func (m *master) seed(list []config, best *plan) {
+	in := m.s.in
+	for _, l := range best.loads {
+		p := &pattern{config: l.config, loose: l.loose, cost: float64(in.loadCost(&l))}
+		for _, w := range l.whole {
+			if n := len(p.whole); n > 0 && p.whole[n-1].typ == w.typ && p.whole[n-1].variant == w.variant {
+				p.whole[n-1].n++
+			} else {
+				p.whole = append(p.whole, filled{w.typ, w.variant, 1})
+			}
+		}
+		m.addPattern(p)
+	}
+}
+
+// small plans a few controllers anew; nil if nothing cheaper than before comes
+// of it.
+func (s *solver) small(d demand, before int64) *plan {
+	in := s.in
+	c, list, best, _ := s.start(d)
+	if best == nil || in.up(c.bound) >= before {
+		return nil
+	}
+	if best.cost > before {
+		best.cost = before
+	}
+	m, _ := s.program(c, list, d, best, min(s.limits.configs, 600))
+	if in.up(m.bound) >= before {
+		return nil
+	}
+	if pl := s.dive(m, m.configs); pl != nil && pl.cost < best.cost {
+		best = pl
+	}
+	found, _ := m.prove(best, min(s.limits.nodes, 3000))
+	if found != nil && found.cost < before && in.price(found) < before {
+		return found
+	}
+	return nil
 }

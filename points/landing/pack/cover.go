@@ -1,0 +1,277 @@
+package pack
+
+import (
+	"math"
+	"slices"
+)
+
+// The covering program: how much of which configurations must be bought so
+// that for every Hall set the capacities cover the need. Whole items are
+// poured like water here, so its value is a lower bound of any plan, and its
+// duals price every Hall set and with them every terminal class.
+//
+// A plan costs this bound, plus the reduced cost of each configuration it
+// uses, plus prices of what is left over. So a configuration whose reduced
+// cost exceeds (best plan − bound) is in no better plan and is never built.
+// That matters: a base with eight slots and a dozen expansions has hundreds of
+// thousands of configurations. They are walked module by module, and a branch
+// is cut as soon as its reduced cost, with the best that the slots left could
+// gain, is above what is asked for.
+
+// demand is what is to be placed: of each type how many, of each kind how many
+// loose points, and which of the controllers that hang already may be used.
+type demand struct {
+	count    []int
+	loose    []int
+	standing []int
+}
+
+func (in *instance) everything() demand {
+	d := demand{loose: in.looseKinds()}
+	for _, t := range in.types {
+		d.count = append(d.count, len(t.members))
+	}
+	for i := range in.p.Standing {
+		d.standing = append(d.standing, i)
+	}
+	return d
+}
+
+func (d demand) points(in *instance) int {
+	n := 0
+	for t, c := range d.count {
+		n += c * in.types[t].points
+	}
+	for _, c := range d.loose {
+		n += c
+	}
+	return n
+}
+
+func (d demand) empty() bool {
+	some := func(n int) bool { return n > 0 }
+	return !slices.ContainsFunc(d.count, some) && !slices.ContainsFunc(d.loose, some)
+}
+
+// widest is the most that the demand can ask of each Hall set.
+func (in *instance) widest(d demand) vector {
+	v := make(vector, len(in.halls))
+	for t, n := range d.count {
+		if n == 0 {
+			continue
+		}
+		for h := range v {
+			most := int32(0)
+			for i := range in.types[t].variants {
+				most = max(most, in.types[t].variants[i].need[h])
+			}
+			v[h] += most * int32(n)
+		}
+	}
+	for k, n := range d.loose {
+		if n > 0 {
+			v.add(in.one[k], int32(n))
+		}
+	}
+	return v
+}
+
+// cover is the covering program of a demand.
+type cover struct {
+	s       *solver
+	d       demand
+	widest  vector
+	limit   []int
+	y       []float64       // price of each Hall set
+	gives   map[int]float64 // what a standing controller gives at these prices
+	bound   float64
+	configs []config // those that came up
+}
+
+// newCover solves the program by generating configurations.
+func (s *solver) newCover(d demand) *cover {
+	in := s.in
+	c := &cover{s: s, d: d, widest: in.widest(d), limit: in.limitsOf(d), y: make([]float64, len(in.halls))}
+	// rows: Hall sets; then types with several variants (as many of them as
+	// there are); then standing controllers (each at most once)
+	b := make([]float64, len(in.halls))
+	fixed := make(vector, len(in.halls))
+	for k, n := range d.loose {
+		fixed.add(in.one[k], int32(n))
+	}
+	var many []int
+	for t, n := range d.count {
+		if n == 0 {
+			continue
+		}
+		if len(in.types[t].variants) == 1 {
+			fixed.add(in.types[t].variants[0].need, int32(n))
+		} else {
+			many = append(many, t)
+		}
+	}
+	for h := range b {
+		b[h] = float64(fixed[h])
+	}
+	for _, t := range many {
+		b = append(b, float64(d.count[t]))
+	}
+	for range d.standing {
+		b = append(b, 1)
+	}
+	prog := newLP(b, &s.work)
+	var basis []int
+	const dear = 1e9 // a terminal from nowhere
+	for h := range in.halls {
+		basis = append(basis, prog.add(dear, []entry{{h, 1}}))
+	}
+	// A type starts as water at a dear price and then as its variants.
+	for i := range many {
+		basis = append(basis, prog.add(dear*100, []entry{{len(in.halls) + i, 1}}))
+	}
+	for i := range d.standing {
+		basis = append(basis, prog.add(0, []entry{{len(in.halls) + len(many) + i, 1}}))
+	}
+	prog.start(basis)
+	for h := range in.halls {
+		prog.add(0, []entry{{h, -1}})
+	}
+	for i, t := range many {
+		for _, v := range in.types[t].variants {
+			col := []entry{{len(in.halls) + i, 1}}
+			for h, n := range v.need {
+				if n > 0 {
+					col = append(col, entry{h, -float64(n)})
+				}
+			}
+			prog.add(float64(v.extra), col)
+		}
+	}
+	c.generate(prog, len(in.halls)+len(many))
+	return c
+}
+
+// generate adds the configurations of least reduced cost until none is below 0.
+func (c *cover) generate(prog *lp, firstStanding int) {
+	put := func(k config) {
+		c.configs = append(c.configs, k)
+		var col []entry
+		for h, n := range k.cap {
+			if n > 0 {
+				col = append(col, entry{h, float64(n)})
+			}
+		}
+		if k.standing >= 0 {
+			col = append(col, entry{firstStanding + slices.Index(c.d.standing, k.standing), 1})
+		}
+		prog.add(float64(k.price), col)
+	}
+	for _, k := range c.bare() {
+		put(k)
+	}
+	for range 400 {
+		prog.solve(2000)
+		copy(c.y, prog.y[:len(c.y)])
+		for h := range c.y {
+			c.y[h] = max(0, c.y[h])
+		}
+		found := c.cheapest()
+		added := false
+		for _, k := range found {
+			worth := 0.0
+			if k.standing >= 0 {
+				worth = -prog.y[firstStanding+slices.Index(c.d.standing, k.standing)]
+			}
+			if c.reduced(&k)+worth < -1e-6 {
+				put(k)
+				added = true
+			}
+		}
+		if !added {
+			break
+		}
+	}
+	c.bound = c.lagrange(prog)
+}
+
+// lagrange turns the prices into a bound that holds whatever the program did:
+// what the demand is worth at them, each item at its cheapest variant, scaled
+// until no configuration is worth more than it costs, less what the standing
+// controllers give.
+func (c *cover) lagrange(prog *lp) float64 {
+	scale := 1.0
+	for _, k := range c.cheapest() {
+		if k.standing < 0 {
+			if v := c.worth(k.cap); v > float64(k.price) {
+				scale = min(scale, float64(k.price)/v)
+			}
+		}
+	}
+	for h := range c.y {
+		c.y[h] = float64(c.y[h] * scale)
+	}
+	in, value := c.s.in, 0.0
+	for k, n := range c.d.loose {
+		value += float64(float64(n) * c.worth(in.one[k]))
+	}
+	for t, n := range c.d.count {
+		if n > 0 {
+			least := math.Inf(1)
+			for _, v := range in.types[t].variants {
+				least = min(least, float64(v.extra)+c.worth(v.need))
+			}
+			value += float64(float64(n) * least)
+		}
+	}
+	c.gives = map[int]float64{}
+	for _, k := range c.cheapest() {
+		if k.standing >= 0 {
+			c.gives[k.standing] = max(c.gives[k.standing], -c.reduced(&k))
+		}
+	}
+	for _, i := range c.d.standing {
+		value -= c.gives[i]
+	}
+	return value
+}
+
+// worth is a vector at the prices of the Hall sets.
+func (c *cover) worth(v vector) float64 {
+	w := 0.0
+	for h, n := range v {
+		w += float64(c.y[h] * float64(n))
+	}
+	return w
+}
+
+func (c *cover) reduced(k *config) float64 { return float64(k.price) - c.worth(k.cap) }
+
+// limitsOf are how many terminals of each class are worth installing: enough
+// for every point that may use the class, with the spare on top.
+func (in *instance) limitsOf(d demand) []int {
+	kinds := slices.Clone(d.loose)
+	for t, n := range d.count {
+		if n == 0 {
+			continue
+		}
+		for _, v := range in.types[t].variants[len(in.types[t].variants)-1:] {
+			for _, k := range v.kinds {
+				kinds[k] += n
+			}
+		}
+	}
+	out := make([]int, len(in.p.Classes))
+	for i := range out {
+		n := 0
+		for k, m := range in.masks {
+			if m.Has(i) {
+				n += kinds[k]
+			}
+		}
+		out[i] = n
+		for use := n; n > 0 && in.p.Spare.Usable(i, use) < n; use++ {
+			out[i] = use + 1
+		}
+	}
+	return out
+}
