@@ -1,6 +1,7 @@
 package excel
 
 import (
+	"bytes"
 	"fmt"
 	"io"
 	"iter"
@@ -15,15 +16,16 @@ import (
 // column is one column of a table: its heading, the width it may take in
 // characters, and how its cells look.
 type column struct {
-	id         string // stable name, for choosing columns
-	title      string
-	least      float64
-	most       float64
-	look       look
-	note       string // what the column means
-	hidden     bool
-	input      bool // other people fill it in
-	lookupList []string
+	id      string // stable name, for choosing columns and for the way back
+	title   string
+	least   float64
+	most    float64
+	look    look
+	note    string // what the column means; stands at the heading
+	hidden  bool
+	input   bool     // other people fill it in
+	choices []string // what may be filled in; empty anything
+	verdict bool     // holds verdicts or severities
 }
 
 // field is a column with the way to fill it from an item.
@@ -32,39 +34,95 @@ type field[T any] struct {
 	get func(T) value
 }
 
+// leading makes the cells of a field links.
+func (f field[T]) leading(to func(T) target) field[T] {
+	get := f.get
+	f.get = func(item T) value { return get(item).leads(to(item)) }
+	return f
+}
+
+// explained gives a field's heading a note.
+func (f field[T]) explained(note string) field[T] {
+	f.note = note
+	return f
+}
+
 // sheet is one worksheet before it is written. Rows are made while they are
 // written, once for the widths and once for the file.
 type sheet struct {
 	name     string
 	columns  []column
 	rows     iter.Seq[row]
-	count    int    // rows in all, heading included
-	table    string // name of the native table over all rows; "" none
+	count    int    // rows in all, heading and rows below the table included
+	below    int    // rows below the table: totals
+	table    string // name of the native table over heading and rows; "" none
 	frozen   int    // rows that stay on screen and repeat on paper
 	sideways int    // columns that stay on screen and repeat on paper
-	portrait bool
-	across   int  // pages side by side; 0 by width
-	printed  int  // columns that go on paper; 0 all
-	plain    bool // no grid lines: a page to read, not a table
+	across   int    // pages side by side; 0 by width
+	printed  int    // columns that go on paper; 0 all
+	plain    bool   // no grid lines: a page to read, not a table
+	hidden   bool
+	grouped  bool // rows are grouped under the first of each group
+	key      int  // column of the row key; -1 none
+	charts   []placedChart
+	blocks   [2]span2 // counts: by class, by system
+	notes    []note
+}
+
+// note is a note at a cell.
+type note struct{ cell, words string }
+
+// tableSpec says what a table is, apart from its columns.
+type tableSpec[T any] struct {
+	name, table string
+	key         func(T) string // row key, for the way back; nil none
+	group       func(T) string // rows with the same fold away under the first; nil none
 }
 
 // tableSheet makes a sheet that is one native table: a heading and a row for
-// each item.
+// each item. A table with keys gets what people wrote before put back into it.
 func tableSheet[T any](name, table string, items []T, fields []field[T]) *sheet {
-	s := &sheet{name: name, table: table, frozen: 1, sideways: 1, count: len(items) + 1}
-	for _, f := range fields {
-		s.columns = append(s.columns, f.column)
+	return keyedSheet(nil, tableSpec[T]{name: name, table: table}, items, fields)
+}
+
+func keyedSheet[T any](is *issued, spec tableSpec[T], items []T, fields []field[T]) *sheet {
+	s := &sheet{name: spec.name, table: spec.table, frozen: 1, sideways: 1, count: len(items) + 1, key: -1, grouped: spec.group != nil}
+	if spec.key != nil {
+		fields = keyedFields(is, spec.name, spec.key, fields)
 	}
+	for i, f := range fields {
+		s.columns = append(s.columns, f.column)
+		if f.id == "key" {
+			s.key = i
+		}
+	}
+	if spec.key != nil {
+		s.columns = append(s.columns, markColumn)
+		s.notes = notesOn(is, s, items, spec.key)
+	}
+	s.distinct()
 	s.rows = func(yield func(row) bool) {
 		if !yield(headRow(s.columns)) {
 			return
 		}
-		cells := make([]value, len(fields))
+		cells := make([]value, len(s.columns))
+		group := "\x00"
 		for _, item := range items {
 			for i, f := range fields {
 				cells[i] = f.get(item)
 			}
-			if !yield(row{cells: cells}) {
+			if spec.key != nil {
+				cells[len(fields)] = text(mark(s.columns, cells))
+			}
+			line := row{cells: cells}
+			if spec.group != nil {
+				g := spec.group(item)
+				if g == group {
+					line.level = 1
+				}
+				group = g
+			}
+			if !yield(line) {
 				return
 			}
 		}
@@ -73,6 +131,25 @@ func tableSheet[T any](name, table string, items []T, fields []field[T]) *sheet 
 		s.table = ""
 	}
 	return s
+}
+
+// distinct makes the headings differ in more than their case, as a table needs.
+func (s *sheet) distinct() {
+	seen := map[string]bool{}
+	for i := range s.columns {
+		c := &s.columns[i]
+		if c.title == "" {
+			c.title = "Column " + columnName(i+1)
+		}
+		c.title = strings.Join(strings.Fields(c.title), " ")
+		if r := []rune(c.title); len(r) > 200 { // a table takes 255
+			c.title = string(r[:200])
+		}
+		for seen[strings.ToLower(c.title)] {
+			c.title += " *"
+		}
+		seen[strings.ToLower(c.title)] = true
+	}
 }
 
 func headRow(columns []column) row {
@@ -91,6 +168,9 @@ type book struct {
 	sheets         []*sheet
 	head           pageHead
 	names          []excelize.DefinedName
+	kept           *keepsakes
+	conditional    map[look]int
+	hiddenNames    map[string]bool
 }
 
 // pageHead is what stands on every printed page.
@@ -165,6 +245,16 @@ func (b *book) lay(s *sheet, index int) error {
 		}
 	}
 	last := cellName(max(len(s.columns), 1), max(s.count, 1))
+	if w, ok := b.kept.widths[s.name]; ok {
+		for i, c := range s.columns {
+			if width := w[c.id]; width > 0 && !c.hidden {
+				widths[i] = min(width, 255)
+				if err := f.SetColWidth(s.name, columnName(i+1), columnName(i+1), widths[i]); err != nil {
+					return err
+				}
+			}
+		}
+	}
 	if err := f.SetSheetDimension(s.name, "A1:"+last); err != nil {
 		return err
 	}
@@ -174,26 +264,46 @@ func (b *book) lay(s *sheet, index int) error {
 		}
 	}
 	if s.table != "" {
-		if err := b.addTable(s, "A1:"+last); err != nil {
+		if err := b.addTable(s, "A1:"+cellName(len(s.columns), s.count-s.below)); err != nil {
 			return err
 		}
+	}
+	if err := b.guide(s); err != nil {
+		return err
 	}
 	if err := b.page(s, total); err != nil {
 		return err
 	}
-	b.pack.rows[fmt.Sprintf("xl/worksheets/sheet%d.xml", index+1)] = func(w io.Writer) error {
-		r := &rowWriter{w: w, buf: make([]byte, 0, rowBuffer+rowBuffer/4), styles: b.styles, quoted: b.quoted, column: looksOf(s), widths: widths}
-		for line := range s.rows {
-			if err := r.write(line); err != nil {
-				return err
-			}
+	if s.hidden {
+		if err := f.SetSheetVisible(s.name, false, true); err != nil {
+			return err
 		}
-		if r.number != s.count {
-			panic(fmt.Sprintf("excel: sheet %q announced %d rows and gave %d", s.name, s.count, r.number))
-		}
-		return r.flush()
 	}
+	part := fmt.Sprintf("xl/worksheets/sheet%d.xml", index+1)
+	if s.grouped {
+		// The format wants the sheet to tell how deep its rows are grouped.
+		b.pack.patches[part] = func(data []byte) []byte {
+			return bytes.Replace(data, []byte("<sheetFormatPr "), []byte(`<sheetFormatPr outlineLevelRow="1" `), 1)
+		}
+	}
+	b.pack.rows[part] = func(w io.Writer) ([]byte, error) { return b.stream(w, s, widths) }
 	return nil
+}
+
+// stream writes the rows of a sheet.
+func (b *book) stream(w io.Writer, s *sheet, widths []float64) ([]byte, error) {
+	r := &rowWriter{w: w, buf: make([]byte, 0, rowBuffer+rowBuffer/4), styles: b.styles, quoted: b.quoted, column: looksOf(s), widths: widths}
+	deepest := 0
+	for line := range s.rows {
+		deepest = max(deepest, line.level)
+		if err := r.write(line); err != nil {
+			return nil, err
+		}
+	}
+	if r.number != s.count {
+		panic(fmt.Sprintf("excel: sheet %q announced %d rows and gave %d", s.name, s.count, r.number))
+	}
+	return r.links, r.flush()
 }
 
 func looksOf(s *sheet) []look {
@@ -221,13 +331,7 @@ func panes(s *sheet) *excelize.Panes {
 // addTable makes the native table. excelize takes the column names from the
 // heading cells, which our own rows then replace with the same text.
 func (b *book) addTable(s *sheet, area string) error {
-	seen := map[string]bool{}
-	for i := range s.columns {
-		c := &s.columns[i]
-		for low := strings.ToLower(c.title); seen[low]; low = strings.ToLower(c.title) {
-			c.title += " *" // column names differ in more than their case
-		}
-		seen[strings.ToLower(c.title)] = true
+	for i, c := range s.columns {
 		if err := b.f.SetCellStr(s.name, cellName(i+1, 1), c.title); err != nil {
 			return err
 		}
@@ -243,10 +347,7 @@ func (b *book) page(s *sheet, total float64) error {
 	if strings.EqualFold(b.head.paper, "a4") {
 		paper = 9
 	}
-	orientation, room := "landscape", 180.0
-	if s.portrait {
-		orientation, room = "portrait", 115
-	}
+	orientation, room := "landscape", 180.0 // characters across a page at a size that still reads
 	across, down := s.across, 0
 	if across == 0 {
 		across = max(1, int(math.Ceil(total/room-0.1)))

@@ -77,17 +77,19 @@ func sortedKeys[V any](m map[string]V) []string {
 
 // countPage builds the counts sheet row by row.
 type countPage struct {
-	t     *tally
-	rows  []row
-	wide  int
-	place map[string]string // class → cell of its total
+	t             *tally
+	rows          []row
+	wide          int
+	class, system span2 // rows of two blocks, for the charts
 }
 
+// span2 is the heading row and the first and last row of a block.
+type span2 struct{ head, first, last int }
+
 // countSheet counts the point schedule with live formulas.
-func countSheet(b *book, plan *model.Plan) *sheet {
-	b.nameColumns()
-	t := tallyPoints(plan.Points)
-	c := &countPage{t: t, wide: len(t.types) + 2, place: map[string]string{}}
+func countSheet(is *issued) *sheet {
+	t := tallyPoints(is.plan.Points)
+	c := &countPage{t: t, wide: len(t.types) + 2}
 	c.block("Points by class and type", "Class", classesPresent(t), t.class, func(label, cell string) string {
 		return "point_class," + criterion(label, cell)
 	})
@@ -111,20 +113,31 @@ func countSheet(b *book, plan *model.Plan) *sheet {
 		s.columns = append(s.columns, column{least: 8, most: 10, look: lookCount})
 	}
 	s.columns = append(s.columns, column{least: 10, most: 12, look: lookCount})
+	s.blocks = [2]span2{c.class, c.system}
 	return s
 }
 
-// nameColumns gives the counted columns of the point schedule their names.
-func (b *book) nameColumns() {
-	for i, f := range pointFields() {
-		if name, ok := countNames[f.id]; ok {
-			letter := columnName(i + 1)
-			b.names = append(b.names, excelize.DefinedName{Name: name,
-				RefersTo: fmt.Sprintf("'%s'!$%s:$%s", pointSheetName, letter, letter)})
+// nameColumns gives the columns of the point schedule their names: the counted
+// ones are seen by people, the others are hidden and find a column again that
+// somebody moved or renamed.
+func (b *book) nameColumns(points *sheet) {
+	for i, c := range points.columns {
+		name, counted := countNames[c.id]
+		if !counted {
+			if strings.HasPrefix(c.id, "own:") {
+				continue
+			}
+			name = columnName_ + c.id
+			b.hiddenNames[name] = true
 		}
+		letter := columnName(i + 1)
+		b.names = append(b.names, excelize.DefinedName{Name: name, RefersTo: fmt.Sprintf("'%s'!$%s:$%s", pointSheetName, letter, letter)})
 	}
 	slices.SortFunc(b.names, func(x, y excelize.DefinedName) int { return strings.Compare(x.Name, y.Name) })
 }
+
+// columnName_ begins the hidden names of columns.
+const columnName_ = "point_column_"
 
 func classesPresent(t *tally) []string {
 	list := slices.Clone(classOrder)
@@ -196,10 +209,13 @@ func (c *countPage) block(title, corner string, labels []string, counts map[stri
 		sums[len(sums)-1] += total
 		f := fmt.Sprintf("SUM(B%d:%s%d)", n, columnName(len(c.t.types)+1), n)
 		cells = append(cells, counted(f, total, live).as(lookTotal))
-		if corner == "Class" {
-			c.place[label] = cellName(len(c.t.types)+2, n)
-		}
 		c.rows = append(c.rows, row{cells: cells})
+	}
+	switch corner {
+	case "Class":
+		c.class = span2{headRow, first, len(c.rows)}
+	case "System":
+		c.system = span2{headRow, first, len(c.rows)}
 	}
 	total := []value{text("Total").as(lookTotalText)}
 	for i, sum := range sums {

@@ -30,27 +30,27 @@ func (c *coverPage) line(label, words string) {
 
 // coverSheet is the first sheet: what this is, what it was made from, what it
 // comes to, what to be careful of and how to read the rest.
-func coverSheet(plan *model.Plan, others []*sheet) *sheet {
+func coverSheet(is *issued, others []*sheet) *sheet {
 	c := &coverPage{}
-	name := plan.Project.Name
+	name := is.plan.Project.Name
 	if name == "" {
 		name = "Point schedule"
 	}
 	c.rows = append(c.rows, row{cells: []value{text(name).as(lookTitle)}, height: 26})
 	c.add(text("Point schedule: how the fans join the building automation system").as(lookPlain))
 	c.add()
-	c.line("Project number", plan.Project.Number)
-	c.line("Issue", plan.Project.Issue)
-	c.line("Date", plan.Project.Date)
-	c.line("Prepared by", plan.Project.Author)
-	if len(plan.Cautions) > 0 {
+	c.line("Project number", is.plan.Project.Number)
+	c.line("Issue", is.plan.Project.Issue)
+	c.line("Date", is.plan.Project.Date)
+	c.line("Prepared by", is.plan.Project.Author)
+	if len(is.plan.Cautions) > 0 {
 		c.section("Read this first")
-		for i, caution := range plan.Cautions {
+		for i, caution := range is.plan.Cautions {
 			c.add(text(fmt.Sprintf("Caution %d", i+1)).as(lookWarning), text(caution).as(lookWarning))
 		}
 	}
-	c.totals(plan)
-	c.inputs(plan.Project.Inputs)
+	c.totals(is.plan)
+	c.inputs(is.plan.Project.Inputs)
 	c.guide(others)
 	s := pageSheet("Cover", c.rows)
 	s.columns = []column{{least: 26, most: 30, look: lookPlain}, {least: 84, most: 84, look: lookPlain},

@@ -14,7 +14,7 @@ func Entries(data []byte) ([]string, error) {
 		return nil, err
 	}
 	theirs := map[string]bool{}
-	for _, f := range pointFields() {
+	for _, f := range pointFields(&issued{kept: keep(nil)}) {
 		if f.input {
 			theirs[f.title] = true
 		}

@@ -8,6 +8,11 @@ import (
 	"tallywire/model/finding"
 )
 
+// fill is a column that other people fill in.
+func fill[T any](id, title string, width float64, choices ...string) field[T] {
+	return field[T]{column{id: id, title: title, least: width, most: width, look: lookInput, input: true, choices: choices}, nil}
+}
+
 // listColumns helps to write down the plain columns of a list.
 func listColumns[T any](fields ...field[T]) []field[T] { return fields }
 
@@ -31,11 +36,11 @@ func optional(v *float64) (float64, bool) {
 	return *v, true
 }
 
-func alarmSheet(plan *model.Plan) *sheet {
+func alarmSheet(is *issued) *sheet {
 	type A = *model.Alarm
-	return tableSheet("Alarms", "AlarmList", rowsOf(plan.Alarms), listColumns(
-		col("alarm", "Alarm", 14, 28, func(a A) string { return a.ID }),
-		col("source", "Point", 14, 26, func(a A) string { return a.Source }),
+	return keyedSheet(is, tableSpec[A]{name: "Alarms", table: "AlarmList", key: func(a A) string { return a.ID }}, rowsOf(is.plan.Alarms), listColumns(
+		col("equipment", "Equipment", 10, 18, func(a A) string { return a.Equipment }),
+		col("source", "Point", 14, 26, func(a A) string { return a.Source }).leading(func(a A) target { return is.toPoint(a.Source) }),
 		col("algorithm", "Event algorithm", 13, 20, func(a A) string { return a.Algorithm }),
 		col("condition", "Condition", 20, 40, func(a A) string { return a.Condition }),
 		col("parameters", "Parameters", 16, 30, func(a A) string { return parameters(a.Parameters) }),
@@ -50,6 +55,9 @@ func alarmSheet(plan *model.Plan) *sheet {
 		col("figures", "Source of figures", 14, 26, func(a A) string { return a.FigureSource }),
 		col("caution", "Caution", 9, 27, func(a A) string { return safety(a.LifeSafety) }),
 		col("rule", "Rule", 12, 24, func(a A) string { return a.Rule }),
+		fill[A]("vendor_status", "Vendor status", 14, vendorAnswers...),
+		fill[A]("vendor_remark", "Vendor remark", 26),
+		col("key", "Alarm key", 14, 30, func(a A) string { return a.ID }),
 	))
 }
 
@@ -61,14 +69,14 @@ func parameters(list []model.Parameter) string {
 	return strings.Join(out, "\n")
 }
 
-func findingSheet(plan *model.Plan) *sheet {
+func findingSheet(is *issued) *sheet {
 	type F = *finding.Finding
-	severity := field[F]{column{id: "severity", title: "Severity", least: 11, most: 11, look: lookText},
+	severity := field[F]{column{id: "severity", title: "Severity", least: 11, most: 11, look: lookText, verdict: true},
 		func(f F) value { return severityCell(f.Severity) }}
-	return tableSheet(findingSheetName, "FindingList", rowsOf(plan.Findings), listColumns(
+	return tableSheet(findingSheetName, "FindingList", rowsOf(is.plan.Findings), listColumns(
 		severity,
 		col("code", "Code", 12, 22, func(f F) string { return f.Code }),
-		col("subject", "Subject", 12, 26, func(f F) string { return subjects(f) }),
+		col("subject", "Subject", 12, 26, func(f F) string { return subjects(f) }).leading(func(f F) target { return is.toSubject(f) }),
 		col("message", "What was found or assumed", 30, 62, func(f F) string { return f.Message }),
 		col("fix", "What to do", 20, 44, func(f F) string { return f.Fix }),
 		col("where", "Where", 16, 28, func(f F) string { return place(f.Where) }),
@@ -109,14 +117,13 @@ func severityCell(s finding.Severity) value {
 	return text(string(s))
 }
 
-func equipmentSheet(plan *model.Plan) *sheet {
+func equipmentSheet(is *issued) *sheet {
 	type E = *model.Equipment
 	quantity := func(id, title string, get func(E) *model.Quantity) field[E] {
 		return col(id, title, 9, 14, func(e E) string { return asTyped(get(e)) })
 	}
-	danger := lifeSafety(plan)
-	return tableSheet("Equipment", "EquipmentList", rowsOf(plan.Equipment), listColumns(
-		col("tag", "Tag", 10, 18, func(e E) string { return e.Tag }),
+	return tableSheet("Equipment", "EquipmentList", rowsOf(is.plan.Equipment), listColumns(
+		col("tag", "Tag", 10, 18, func(e E) string { return e.Tag }).leading(func(e E) target { return is.toPoint(e.Tag) }),
 		col("kind", "Kind", 14, 26, func(e E) string { return e.Kind }),
 		col("scheme", "Scheme", 14, 24, func(e E) string { return e.Scheme }),
 		col("control", "Control", 12, 24, func(e E) string { return e.Control }),
@@ -142,7 +149,7 @@ func equipmentSheet(plan *model.Plan) *sheet {
 		col("remarks", "Remarks as typed", 14, 36, func(e E) string { return remarks(e) }),
 		col("assumed", "Read from the words", 16, 40, evidence),
 		col("state", "State", 11, 26, equipmentState),
-		col("caution", "Caution", 9, 27, func(e E) string { return safety(danger[e.Tag]) }),
+		col("caution", "Caution", 9, 27, func(e E) string { return safety(is.danger[e.Tag]) }),
 		col("where", "Read from", 14, 28, func(e E) string { return place(e.Where) }),
 	))
 }
@@ -204,9 +211,9 @@ func equipmentState(e *model.Equipment) string {
 	return "planned"
 }
 
-func responsibilitySheet(plan *model.Plan) *sheet {
+func responsibilitySheet(is *issued) *sheet {
 	type R = *model.Responsibility
-	return tableSheet("Responsibility", "ResponsibilityList", rowsOf(plan.Responsibility), listColumns(
+	return tableSheet("Responsibility", "ResponsibilityList", rowsOf(is.plan.Responsibility), listColumns(
 		col("item", "Item", 18, 34, func(r R) string { return r.Item }),
 		col("furnish", "Furnish", 10, 16, func(r R) string { return r.Furnish }),
 		col("install", "Install", 10, 16, func(r R) string { return r.Install }),
@@ -220,11 +227,11 @@ func responsibilitySheet(plan *model.Plan) *sheet {
 	))
 }
 
-func differenceSheet(plan *model.Plan) *sheet {
+func differenceSheet(is *issued) *sheet {
 	type D = *model.Difference
-	severity := field[D]{column{id: "severity", title: "Severity", least: 11, most: 11, look: lookText},
+	severity := field[D]{column{id: "severity", title: "Severity", least: 11, most: 11, look: lookText, verdict: true},
 		func(d D) value { return severityCell(d.Severity) }}
-	return tableSheet("Cross-check", "CrossCheck", rowsOf(plan.Differences), listColumns(
+	return tableSheet("Cross-check", "CrossCheck", rowsOf(is.plan.Differences), listColumns(
 		severity,
 		col("subject", "Subject", 10, 20, func(d D) string { return d.Subject }),
 		col("field", "Field", 10, 18, func(d D) string { return d.Field }),

@@ -8,10 +8,9 @@ import (
 	"tallywire/model"
 )
 
-func interlockSheet(plan *model.Plan) *sheet {
+func interlockSheet(is *issued) *sheet {
 	type I = *model.Interlock
-	danger := lifeSafety(plan)
-	return tableSheet("Interlocks", "InterlockList", rowsOf(plan.Interlocks), listColumns(
+	return tableSheet("Interlocks", "InterlockList", rowsOf(is.plan.Interlocks), listColumns(
 		col("from", "From", 12, 22, func(i I) string { return i.From }),
 		col("signal", "Signal", 12, 22, func(i I) string { return i.Signal }),
 		col("action", "Makes it", 10, 18, func(i I) string { return i.Action }),
@@ -21,7 +20,7 @@ func interlockSheet(plan *model.Plan) *sheet {
 		col("supervised", "Supervised", 11, 12, func(i I) string { return told(i.Supervised, "yes", "no") }),
 		col("owner", "Owner", 10, 18, func(i I) string { return i.Owner }),
 		col("reason", "Reason", 16, 44, func(i I) string { return i.Reason }),
-		col("caution", "Caution", 9, 27, func(i I) string { return safety(danger[i.From] || danger[i.To]) }),
+		col("caution", "Caution", 9, 27, func(i I) string { return safety(is.danger[i.From] || is.danger[i.To]) }),
 		col("where", "Read from", 14, 28, func(i I) string { return place(i.Where) }),
 	))
 }
@@ -37,10 +36,10 @@ func told(b *bool, yes, no string) string {
 	return no
 }
 
-func causeEffectSheet(plan *model.Plan) *sheet {
+func causeEffectSheet(is *issued) *sheet {
 	type R = *model.CauseEffectRow
-	fields := listColumns(col("equipment", "Equipment", 11, 18, func(r R) string { return r.Equipment }))
-	for i, event := range plan.CauseEffect.Events {
+	fields := listColumns(col("equipment", "Equipment", 11, 18, func(r R) string { return r.Equipment }).leading(func(r R) target { return is.toEquipment(r.Equipment) }))
+	for i, event := range is.plan.CauseEffect.Events {
 		fields = append(fields, col(fmt.Sprint("event-", i), event, 10, 18, func(r R) string {
 			if i < len(r.Effects) {
 				return r.Effects[i]
@@ -49,11 +48,11 @@ func causeEffectSheet(plan *model.Plan) *sheet {
 		}))
 	}
 	fields = append(fields, col("caution", "Caution", 9, 27, func(r R) string { return safety(r.LifeSafety) }))
-	return tableSheet("Cause and effect", "CauseAndEffect", rowsOf(plan.CauseEffect.Rows), fields)
+	return tableSheet("Cause and effect", "CauseAndEffect", rowsOf(is.plan.CauseEffect.Rows), fields)
 }
 
 // truthSheet prints each different truth table once, under the tags it holds for.
-func truthSheet(plan *model.Plan) *sheet {
+func truthSheet(is *issued) *sheet {
 	type group struct {
 		tags  []string
 		table *model.TruthTable
@@ -61,8 +60,8 @@ func truthSheet(plan *model.Plan) *sheet {
 	var groups []*group
 	at := map[string]*group{}
 	wide := 1
-	for i := range plan.TruthTables {
-		t := &plan.TruthTables[i]
+	for i := range is.plan.TruthTables {
+		t := &is.plan.TruthTables[i]
 		key := fmt.Sprintf("%q", []any{t.Inputs, t.Outputs, t.Rows, t.Precedence})
 		wide = max(wide, len(t.Inputs)+len(t.Outputs)+1)
 		if g, ok := at[key]; ok {
@@ -120,10 +119,10 @@ type part struct {
 	paper *model.SequencePart
 }
 
-func sequenceSheet(plan *model.Plan) *sheet {
+func sequenceSheet(is *issued) *sheet {
 	var list []part
-	for i := range plan.Sequences {
-		q := &plan.Sequences[i]
+	for i := range is.plan.Sequences {
+		q := &is.plan.Sequences[i]
 		for k := range q.Paragraphs {
 			list = append(list, part{q, &q.Paragraphs[k]})
 		}
@@ -144,27 +143,29 @@ type step struct {
 	step *model.TestStep
 }
 
-func testSheet(plan *model.Plan) *sheet {
+func testSheet(is *issued) *sheet {
 	var list []step
-	for i := range plan.Tests {
-		t := &plan.Tests[i]
+	for i := range is.plan.Tests {
+		t := &is.plan.Tests[i]
 		for k := range t.Steps {
 			list = append(list, step{t, &t.Steps[k]})
 		}
 	}
-	blank := func(id, title string, width float64, l look) field[step] {
-		return field[step]{column{id: id, title: title, least: width, most: width, look: l, input: true}, func(step) value { return value{} }}
-	}
-	s := tableSheet("Functional tests", "TestList", list, listColumns(
+	return keyedSheet(is, tableSpec[step]{name: "Functional tests", table: "TestList", group: func(s step) string { return s.of.Equipment },
+		key: func(s step) string { return fmt.Sprintf("%s/test-%d", s.of.Equipment, s.step.Number) }}, list, listColumns(
 		col("equipment", "Equipment", 11, 18, func(s step) string { return s.of.Equipment }),
 		num("number", "Step", 7, func(s step) (float64, bool) { return float64(s.step.Number), true }),
 		col("before", "Before", 16, 32, func(s step) string { return s.step.Before }),
 		col("action", "Do this", 20, 40, func(s step) string { return s.step.Action }),
 		col("expect", "Expect", 20, 44, func(s step) string { return strings.Join(s.step.Expect, "\n") }),
-		blank("result", "Result", 12, lookInput),
-		blank("date", "Date", 12, lookInputDate),
-		blank("initials", "Initials", 9, lookInput),
+		fill[step]("result", "Result", 12, results...),
+		fill[step]("date", "Date", 12),
+		fill[step]("initials", "Initials", 9),
+		fill[step]("remark", "Remark", 24),
 		col("caution", "Caution", 9, 27, func(s step) string { return safety(s.of.LifeSafety) }),
+		col("key", "Key", 14, 26, func(s step) string { return fmt.Sprintf("%s/test-%d", s.of.Equipment, s.step.Number) }),
 	))
-	return s
 }
+
+// results is what may be said of a test or a check-out.
+var results = []string{"pass", "fail", "not tested"}

@@ -21,13 +21,13 @@ import (
 type packer struct {
 	w        io.Writer
 	parts    map[string]*bytes.Buffer
-	rows     map[string]func(io.Writer) error // by part name of the sheet
-	replaced map[string][]byte                // parts that we write whole
+	rows     map[string]func(io.Writer) (after []byte, err error) // by part name of the sheet
+	replaced map[string][]byte                                    // parts that we write whole
 	patches  map[string]func([]byte) []byte
 }
 
 func newPacker(w io.Writer) *packer {
-	return &packer{w: w, parts: map[string]*bytes.Buffer{}, rows: map[string]func(io.Writer) error{},
+	return &packer{w: w, parts: map[string]*bytes.Buffer{}, rows: map[string]func(io.Writer) ([]byte, error){},
 		replaced: map[string][]byte{}, patches: map[string]func([]byte) []byte{}}
 }
 
@@ -98,8 +98,9 @@ func (p *packer) part(w io.Writer, name string) error {
 	return err
 }
 
-// splice writes a sheet with its rows in place of whatever its data holds.
-func splice(w io.Writer, sheet []byte, rows func(io.Writer) error) error {
+// splice writes a sheet with its rows in place of whatever its data holds. What
+// the rows leave to be said after them, the links, goes before the page margins.
+func splice(w io.Writer, sheet []byte, rows func(io.Writer) ([]byte, error)) error {
 	from := bytes.Index(sheet, []byte("<sheetData"))
 	if from < 0 {
 		return errors.New("no sheet data")
@@ -109,19 +110,23 @@ func splice(w io.Writer, sheet []byte, rows func(io.Writer) error) error {
 	if rest[end-2] != '/' {
 		end = bytes.Index(rest, []byte("</sheetData>")) + len("</sheetData>")
 	}
-	if _, err := w.Write(sheet[:from]); err != nil {
+	rest = rest[end:]
+	if _, err := w.Write(append(sheet[:from:from], "<sheetData>"...)); err != nil {
 		return err
 	}
-	if _, err := io.WriteString(w, "<sheetData>"); err != nil {
+	links, err := rows(w)
+	if err != nil {
 		return err
 	}
-	if err := rows(w); err != nil {
-		return err
+	margins := bytes.Index(rest, []byte("<pageMargins"))
+	if margins < 0 {
+		return errors.New("no page margins")
 	}
-	if _, err := io.WriteString(w, "</sheetData>"); err != nil {
-		return err
+	tail := append([]byte("</sheetData>"), rest[:margins]...)
+	if len(links) > 0 {
+		tail = append(append(append(tail, "<hyperlinks>"...), links...), "</hyperlinks>"...)
 	}
-	_, err := w.Write(rest[end:])
+	_, err = w.Write(append(tail, rest[margins:]...))
 	return err
 }
 

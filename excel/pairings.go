@@ -14,14 +14,14 @@ type pairing struct {
 }
 
 // pairingSheet shows every circuit and every check of it.
-func pairingSheet(plan *model.Plan) *sheet {
+func pairingSheet(is *issued) *sheet {
 	n := 0
-	for i := range plan.Circuits {
-		n += max(1, len(plan.Circuits[i].Checks))
+	for i := range is.plan.Circuits {
+		n += max(1, len(is.plan.Circuits[i].Checks))
 	}
 	list := make([]pairing, 0, n)
-	for i := range plan.Circuits {
-		c := &plan.Circuits[i]
+	for i := range is.plan.Circuits {
+		c := &is.plan.Circuits[i]
 		if len(c.Checks) == 0 {
 			list = append(list, pairing{circuit: c})
 		}
@@ -29,11 +29,19 @@ func pairingSheet(plan *model.Plan) *sheet {
 			list = append(list, pairing{c, &c.Checks[k]})
 		}
 	}
-	s := tableSheet(pairingSheetName, "Pairing", list, pairingFields(lifeSafety(plan)))
-	return s
+	fields := pairingFields(is)
+	if is.opts.money() {
+		fields = append(fields, money("fix_price", "Fix price", func(p pairing) *int64 {
+			if p.circuit.Fix == nil || fixWords(p) == "" {
+				return nil
+			}
+			return p.circuit.Fix.PriceCents
+		}))
+	}
+	return tableSheet(pairingSheetName, "Pairing", list, fields)
 }
 
-func pairingFields(danger map[string]bool) []field[pairing] {
+func pairingFields(is *issued) []field[pairing] {
 	words := func(id, title string, least, most float64, note string, get func(pairing) string) field[pairing] {
 		return field[pairing]{column{id: id, title: title, least: least, most: most, look: lookText, note: note},
 			func(p pairing) value { return text(get(p)) }}
@@ -47,7 +55,8 @@ func pairingFields(danger map[string]bool) []field[pairing] {
 		})
 	}
 	return []field[pairing]{
-		words("circuit", "Circuit", 14, 26, "Circuit; the point key where it carries a point", func(p pairing) string { return p.circuit.ID }),
+		words("circuit", "Circuit", 14, 26, "Circuit; the point key where it carries a point", func(p pairing) string { return p.circuit.ID }).
+			leading(func(p pairing) target { return is.toPoint(p.circuit.Point) }),
 		words("purpose", "Purpose", 10, 16, "What the circuit is for", func(p pairing) string { return p.circuit.Purpose }),
 		words("drive", "Drives", 14, 26, "Device and terminal that drives", func(p pairing) string { return end(p.circuit.Drive) }),
 		words("accepts", "Accepts", 14, 26, "Devices and terminals that accept", func(p pairing) string {
@@ -65,7 +74,7 @@ func pairingFields(danger map[string]bool) []field[pairing] {
 		}),
 		words("conductor", "Conductor", 12, 18, "Count, gauge and one-way length", func(p pairing) string { return conductor(p.circuit.Conductor) }),
 		checked("check", "Check", 12, 20, "What was asked of the circuit", func(c *model.Check) string { return c.Code }),
-		{column{id: "verdict", title: "Verdict", least: 14, most: 14, look: lookText, note: "PASS, CAUTION, CANNOT TELL or FAULT"},
+		{column{id: "verdict", title: "Verdict", least: 14, most: 14, look: lookText, note: "PASS, CAUTION, CANNOT TELL or FAULT", verdict: true},
 			func(p pairing) value {
 				if p.check == nil {
 					return verdictCell(p.circuit.Verdict)
@@ -85,13 +94,14 @@ func pairingFields(danger map[string]bool) []field[pairing] {
 		checked("unit", "Unit", 7, 9, "Unit of value, limit and margin", func(c *model.Check) string { return c.Unit }),
 		checked("arithmetic", "Arithmetic", 24, 54, "How the value comes about", func(c *model.Check) string { return c.Text }),
 		checked("source", "Source", 16, 30, "Where limit and figures come from", func(c *model.Check) string { return c.Source }),
-		words("fix", "Fix", 14, 40, "What would make the circuit work", func(p pairing) string { return fixWords(p) }),
+		words("fix", "Fix", 14, 40, "What would make the circuit work", func(p pairing) string { return fixWords(p) }).
+			leading(func(p pairing) target { return is.toFinding(p.circuit.ID) }),
 		words("caution", "Caution", 9, 27, "What a licensed person has to decide", func(p pairing) string {
-			return safety(danger[p.circuit.Point] || danger[p.circuit.Equipment] && p.circuit.Point == "")
+			return safety(is.danger[p.circuit.Point] || is.danger[p.circuit.Equipment] && p.circuit.Point == "")
 		}),
 		checked("at", "At", 10, 24, "The end that the check concerns", func(c *model.Check) string { return c.At }),
 		{column{id: "equipment", title: "Equipment", least: 10, most: 18, look: lookCode}, func(p pairing) value { return text(p.circuit.Equipment) }},
-		{column{id: "point", title: "Point key", least: 14, most: 26, look: lookCode}, func(p pairing) value { return text(p.circuit.Point) }},
+		{column{id: "point", title: "Point key", least: 14, most: 26, look: lookCode}, func(p pairing) value { return text(p.circuit.Point).leads(is.toPoint(p.circuit.Point)) }},
 	}
 }
 

@@ -17,12 +17,51 @@ const (
 // lifeSafetyCaution stands beside every row that touches life safety.
 const lifeSafetyCaution = "LIFE SAFETY: codes and licensed people decide"
 
-// pointSheet is the point schedule: one row a point.
-func pointSheet(plan *model.Plan) *sheet {
-	s := tableSheet(pointSheetName, "Points", rowsOf(plan.Points), pointFields())
-	s.sideways = 2
+// pointSheet is the point schedule: one row a point, folded under the first
+// point of its equipment.
+func pointSheet(is *issued) *sheet {
+	type P = *model.Point
+	s := keyedSheet(is, tableSpec[P]{name: pointSheetName, table: "Points", key: func(p P) string { return p.Key },
+		group: func(p P) string { return p.Equipment }}, is.points, chosen(pointFields(is), is.plan.Settings.Workbook.Columns))
+	s.sideways = min(2, len(s.columns))
 	s.printed = columnIndex(s.columns, "key") + 1 // what explains a row is for the screen
 	return s
+}
+
+// needed are the columns that every point schedule has, chosen or not: they
+// name the row, and the counts are made of them.
+var needed = []string{"equipment", "role", "type", "class", "system", "panel", "bid", "caution", "vendor_status", "vendor_remark", "key"}
+
+// chosen puts the columns in the order that a project asks for. Needed ones
+// that it leaves out come behind, hidden unless other people fill them in or
+// they warn of something.
+func chosen(all []field[*model.Point], ids []string) []field[*model.Point] {
+	if len(ids) == 0 {
+		return all
+	}
+	take := func(id string) (field[*model.Point], bool) {
+		for _, f := range all {
+			if f.id == id {
+				return f, true
+			}
+		}
+		return field[*model.Point]{}, false
+	}
+	var out []field[*model.Point]
+	have := map[string]bool{}
+	for _, id := range ids {
+		if f, ok := take(id); ok && !have[id] && id != "key" {
+			out, have[id] = append(out, f), true
+		}
+	}
+	for _, id := range needed {
+		if f, ok := take(id); ok && !have[id] {
+			f.hidden = !f.input && id != "key" && id != "caution"
+			out = append(out, f)
+		}
+	}
+	// The key stands behind everything else, as people are told.
+	return out
 }
 
 // columnIndex finds a column by its id; -1 if it is not there.
@@ -45,18 +84,18 @@ func rowsOf[T any](list []T) []*T {
 }
 
 // pointFields are the columns of the point schedule in their usual order.
-func pointFields() []field[*model.Point] {
+func pointFields(is *issued) []field[*model.Point] {
 	type P = *model.Point
 	words := func(id, title string, least, most float64, note string, get func(P) string) field[P] {
 		return field[P]{column{id: id, title: title, least: least, most: most, look: lookText, note: note},
 			func(p P) value { return text(get(p)) }}
 	}
-	input := func(id, title string, width float64, l look, note string) field[P] {
-		return field[P]{column{id: id, title: title, least: width, most: width, look: l, note: note, input: true},
-			func(P) value { return value{} }}
+	input := func(id, title string, width float64, note string, choices ...string) field[P] {
+		return field[P]{column{id: id, title: title, least: width, most: width, look: lookInput, note: note, input: true, choices: choices}, nil}
 	}
 	return []field[P]{
-		words("equipment", "Equipment", 10, 18, "Tag of the machine on the mechanical schedule", func(p P) string { return p.Equipment }),
+		words("equipment", "Equipment", 10, 18, "Tag of the machine on the mechanical schedule", func(p P) string { return p.Equipment }).
+			leading(func(p P) target { return is.toEquipment(p.Equipment) }),
 		words("role", "Role", 10, 20, "What the point does for its equipment; with the tag it makes the key", func(p P) string { return p.Role }),
 		words("description", "Description", 18, 36, "The point in plain words", func(p P) string { return p.Description }),
 		words("caution", "Caution", 9, 27, "What a licensed person has to decide", func(p P) string { return safety(p.LifeSafety) }),
@@ -90,18 +129,28 @@ func pointFields() []field[*model.Point] {
 		words("installed_by", "Installed by", 10, 16, "Who installs it", func(p P) string { return p.InstalledBy }),
 		words("wired_by", "Wired by", 10, 16, "Who wires it", func(p P) string { return p.WiredBy }),
 		words("controller", "Controller", 11, 18, "Controller that carries the point", func(p P) string { return p.Controller }),
-		words("terminal", "Terminal", 10, 14, "Terminal of that controller", func(p P) string { return p.Terminal }),
+		words("terminal", "Terminal", 10, 14, "Terminal of that controller", func(p P) string { return p.Terminal }).
+			leading(func(p P) target { return is.toLanding(p.Key) }),
 		words("panel", "Panel", 9, 16, "Panel in which the controller hangs", func(p P) string { return p.Panel }),
-		words("feedback", "Proved by", 12, 22, "Point that proves the command", func(p P) string { return p.Feedback }),
-		words("alarms", "Alarms", 14, 26, "Alarms that the point's object carries", func(p P) string { return strings.Join(p.Alarms, "\n") }),
+		words("feedback", "Proved by", 12, 22, "Point that proves the command", func(p P) string { return p.Feedback }).
+			leading(func(p P) target { return is.toPoint(p.Feedback) }),
+		words("alarms", "Alarms", 14, 26, "Alarms that the point's object carries", func(p P) string { return strings.Join(p.Alarms, "\n") }).
+			leading(func(p P) target {
+				if len(p.Alarms) == 0 {
+					return target{}
+				}
+				return is.toAlarm(p.Alarms[0])
+			}),
+		words("findings", "Findings", 12, 24, "Faults and cautions of the point and its circuit; leads to the first of them", func(p P) string { return strings.Join(is.codes[p.Key], "\n") }).
+			leading(func(p P) target { return is.toFinding(p.Key) }),
 		words("trend", "Trend", 10, 20, "How the point is trended", func(p P) string { return p.Trend }),
 		words("system", "System", 9, 20, "System that the equipment belongs to", func(p P) string { return p.System }),
 		words("bid", "Bid", 9, 11, "Base bid, alternate or existing", func(p P) string { return p.Bid }),
 		words("class", "Counted as", 11, 12, "Class in which the counts take the point", countClass),
-		input("vendor_status", "Vendor status", 14, lookInput, "The vendor's answer: accept, change, query or not available"),
-		input("vendor_remark", "Vendor remark", 26, lookInput, "What the vendor wants changed or asks"),
+		input("vendor_status", "Vendor status", 14, "The vendor's answer: accept, change, query or not available", vendorAnswers...),
+		input("vendor_remark", "Vendor remark", 26, "What the vendor wants changed or asks"),
 		{column{id: "key", title: "Key", least: 16, most: 34, look: lookCode, note: "Names the row for ever; do not change it"},
-			func(p P) value { return text(p.Key) }},
+			func(p P) value { return text(p.Key).leads(is.toCircuit(p.Key)) }},
 		words("need", "Need", 10, 14, "Required, by application, or optional", func(p P) string { return p.Need }),
 		words("rule", "Rule", 12, 24, "Rule that made the point", func(p P) string { return p.Rule }),
 		words("why", "Why", 24, 70, "Why the rule asks for it", func(p P) string { return p.Why }),
@@ -111,6 +160,9 @@ func pointFields() []field[*model.Point] {
 
 // Classes of the counts besides hardwired, software and network.
 const classByOthers = "by others"
+
+// vendorAnswers is what a vendor may answer to a point.
+var vendorAnswers = []string{"accept", "change", "query", "not available"}
 
 // countClass says in which class the counts take a point.
 func countClass(p *model.Point) string {

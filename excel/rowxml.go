@@ -27,6 +27,19 @@ type value struct {
 	text    string
 	number  float64
 	formula string // without the leading =
+	link    target
+}
+
+// target is the row of a sheet that a cell leads to; row 0 leads nowhere.
+type target struct {
+	sheet string
+	row   int
+}
+
+// leads makes the cell a link.
+func (v value) leads(t target) value {
+	v.link = t
+	return v
 }
 
 func text(s string) value {
@@ -74,7 +87,24 @@ type rowWriter struct {
 	quoted  []int    // the same with the mark that keeps text text
 	column  []look   // look of each column
 	widths  []float64
-	err     error
+	links   []byte // the sheet's links so far, as XML
+	linked  int
+}
+
+// mostLinks is how many links spreadsheet programs allow on a sheet (common practice).
+const mostLinks = 65_530
+
+// keepLink notes a link; it is written after the rows.
+func (r *rowWriter) keepLink(i int, t target) {
+	if r.linked++; r.linked > mostLinks {
+		return
+	}
+	r.links = append(append(r.links, `<hyperlink ref="`...), r.columns[i]...)
+	r.links = strconv.AppendInt(r.links, int64(r.number), 10)
+	r.links = append(r.links, `" location="`...)
+	r.links = append(appendText(append(r.links, '\''), strings.ReplaceAll(t.sheet, "'", "''")), "'!A"...)
+	r.links = strconv.AppendInt(r.links, int64(t.row), 10)
+	r.links = append(r.links, `"/>`...)
 }
 
 const rowBuffer = 64 << 10
@@ -131,6 +161,12 @@ func (r *rowWriter) cell(b []byte, i int, v *value) []byte {
 	}
 	if v.kind == empty && (l == lookColumn || l == lookPlain) {
 		return b
+	}
+	if v.link.row > 0 && v.kind != empty {
+		r.keepLink(i, v.link)
+		if l == lookText || l == lookCode {
+			l = lookLink
+		}
 	}
 	style := r.styles[l]
 	if v.kind == textValue && risky(v.text) {

@@ -10,18 +10,12 @@ import (
 
 // landingSheet is the termination schedule: every terminal of every controller
 // with what lands on it; only the landed ones where the plan lists no more.
-func landingSheet(plan *model.Plan) *sheet {
+func landingSheet(is *issued) *sheet {
 	type T = *model.Termination
-	list := plan.Terminations
-	if len(list) == 0 {
-		for _, l := range plan.Landings {
-			list = append(list, model.Termination{Panel: l.Panel, Controller: l.Controller, Module: l.Module, Terminal: l.Terminal,
-				Class: l.Class, State: "landed", WireLabel: l.WireLabel, Point: l.Point})
-		}
-	}
+	list := terminations(is.plan)
 	modes := map[string]*model.Landing{}
-	for i := range plan.Landings {
-		modes[plan.Landings[i].Point] = &plan.Landings[i]
+	for i := range is.plan.Landings {
+		modes[is.plan.Landings[i].Point] = &is.plan.Landings[i]
 	}
 	landed := func(get func(*model.Landing) string) func(T) string {
 		return func(t T) string {
@@ -31,7 +25,6 @@ func landingSheet(plan *model.Plan) *sheet {
 			return ""
 		}
 	}
-	danger := lifeSafety(plan)
 	return tableSheet("Landings", "LandingList", rowsOf(list), listColumns(
 		col("panel", "Panel", 9, 16, func(t T) string { return t.Panel }),
 		col("controller", "Controller", 11, 18, func(t T) string { return t.Controller }),
@@ -39,7 +32,7 @@ func landingSheet(plan *model.Plan) *sheet {
 		col("terminal", "Terminal", 10, 14, func(t T) string { return t.Terminal }),
 		col("class", "Terminal class", 10, 12, func(t T) string { return t.Class }),
 		col("state", "State", 8, 10, func(t T) string { return t.State }),
-		col("point", "Point", 14, 30, func(t T) string { return t.Point }),
+		col("point", "Point", 14, 30, func(t T) string { return t.Point }).leading(func(t T) target { return is.toPoint(t.Point) }),
 		col("wire", "Wire label", 12, 26, func(t T) string { return t.WireLabel }),
 		col("mode", "Set to", 9, 16, landed(func(l *model.Landing) string { return l.Mode })),
 		col("signal", "Signal", 9, 18, func(t T) string { return t.Signal }),
@@ -47,13 +40,27 @@ func landingSheet(plan *model.Plan) *sheet {
 		col("far", "Far terminal", 10, 18, func(t T) string { return t.Far }),
 		col("parts", "Parts between", 10, 26, landed(func(l *model.Landing) string { return strings.Join(l.Parts, ", ") })),
 		col("cable", "Cable", 10, 20, func(t T) string { return t.Cable }),
-		col("caution", "Caution", 9, 27, func(t T) string { return safety(danger[t.Point]) }),
+		col("caution", "Caution", 9, 27, func(t T) string { return safety(is.danger[t.Point]) }),
 	))
 }
 
-func panelSheet(plan *model.Plan) *sheet {
+// terminations are the lines of the termination schedule; the landings where a
+// plan has no more.
+func terminations(plan *model.Plan) []model.Termination {
+	if len(plan.Terminations) > 0 {
+		return plan.Terminations
+	}
+	var list []model.Termination
+	for _, l := range plan.Landings {
+		list = append(list, model.Termination{Panel: l.Panel, Controller: l.Controller, Module: l.Module, Terminal: l.Terminal,
+			Class: l.Class, State: "landed", WireLabel: l.WireLabel, Point: l.Point})
+	}
+	return list
+}
+
+func panelSheet(is *issued) *sheet {
 	type P = *model.PanelSummary
-	return tableSheet("Panels", "PanelList", rowsOf(plan.Panels), listColumns(
+	return tableSheet("Panels", "PanelList", rowsOf(is.plan.Panels), listColumns(
 		col("panel", "Panel", 9, 18, func(p P) string { return p.Panel }),
 		col("location", "Location", 10, 26, func(p P) string { return p.Location }),
 		col("rating", "Rating", 9, 12, func(p P) string { return p.Rating }),
@@ -85,7 +92,7 @@ func classes(m map[string]int) string {
 	return strings.Join(list, ", ")
 }
 
-func controllerSheet(plan *model.Plan, opts Options) *sheet {
+func controllerSheet(is *issued) *sheet {
 	type C = *model.Controller
 	fields := listColumns(
 		col("controller", "Controller", 14, 24, func(c C) string { return c.ID }),
@@ -102,11 +109,11 @@ func controllerSheet(plan *model.Plan, opts Options) *sheet {
 			return "no"
 		}),
 	)
-	if opts.money() {
+	if is.opts.money() {
 		fields = append(fields, money("price", "Price", func(c C) *int64 { return &c.PriceCents }),
 			placeholder("placeholder", func(c C) bool { return c.PlaceholderPrice }))
 	}
-	return tableSheet("Controllers", "ControllerList", rowsOf(plan.Controllers), fields)
+	return tableSheet("Controllers", "ControllerList", rowsOf(is.plan.Controllers), fields)
 }
 
 // money is a column of prices: whole cents in the plan, shown as currency.
@@ -130,9 +137,9 @@ func placeholder[T any](id string, get func(T) bool) field[T] {
 	})
 }
 
-func supplySheet(plan *model.Plan) *sheet {
+func supplySheet(is *issued) *sheet {
 	type S = *model.Supply
-	return tableSheet("Supplies", "SupplyList", rowsOf(plan.Supplies), listColumns(
+	return tableSheet("Supplies", "SupplyList", rowsOf(is.plan.Supplies), listColumns(
 		col("supply", "Supply", 12, 24, func(s S) string { return s.ID }),
 		col("device", "Device", 12, 24, func(s S) string { return s.Device }),
 		col("panel", "Panel", 9, 16, func(s S) string { return s.Panel }),
@@ -151,9 +158,9 @@ func supplySheet(plan *model.Plan) *sheet {
 	))
 }
 
-func cableSheet(plan *model.Plan) *sheet {
+func cableSheet(is *issued) *sheet {
 	type C = *model.Cable
-	return tableSheet("Cables", "CableList", rowsOf(plan.Cables), listColumns(
+	return tableSheet("Cables", "CableList", rowsOf(is.plan.Cables), listColumns(
 		col("cable", "Cable", 12, 24, func(c C) string { return c.ID }),
 		col("from", "From", 12, 26, func(c C) string { return c.From }),
 		col("to", "To", 12, 26, func(c C) string { return c.To }),
@@ -172,7 +179,7 @@ func cableSheet(plan *model.Plan) *sheet {
 	))
 }
 
-func materialSheet(plan *model.Plan, opts Options) *sheet {
+func materialSheet(is *issued) *sheet {
 	type M = *model.Material
 	fields := listColumns(
 		col("item", "Item", 14, 28, func(m M) string { return m.Item }),
@@ -182,9 +189,9 @@ func materialSheet(plan *model.Plan, opts Options) *sheet {
 		col("furnished", "Furnished by", 11, 18, func(m M) string { return m.FurnishedBy }),
 		col("for", "For", 16, 60, func(m M) string { return strings.Join(m.For, ", ") }),
 	)
-	if opts.money() {
+	if is.opts.money() {
 		fields = append(fields, money("price", "Unit price", func(m M) *int64 { return m.PriceCents }),
 			placeholder("placeholder", func(m M) bool { return m.PlaceholderPrice }))
 	}
-	return tableSheet("Materials", "MaterialList", rowsOf(plan.Materials), fields)
+	return tableSheet("Materials", "MaterialList", rowsOf(is.plan.Materials), fields)
 }

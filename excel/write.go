@@ -3,6 +3,7 @@ package excel
 import (
 	"crypto/sha256"
 	"encoding/hex"
+	"fmt"
 	"hash"
 	"io"
 	"strconv"
@@ -18,49 +19,76 @@ type Options struct {
 	// For says whose copy it is: vendor (the default), estimate, field or all.
 	// Only estimate and all carry money.
 	For string
+	// Keep is what people wrote into an earlier issue; it is put back by key.
+	Keep *model.Returned
+	// Changes are what changed since an earlier issue, Since names that issue.
+	Changes []model.Difference
+	Since   string
 }
 
 func (o Options) money() bool { return o.For == "estimate" || o.For == "all" }
 
 // Write writes the workbook of a plan to w. The same plan and options give the
-// same bytes. An error comes from w or from a plan too large for the format.
+// same bytes. An error comes from w, from options that name nothing, or from a
+// plan too large for the format.
 func Write(w io.Writer, plan *model.Plan, opts Options) error {
-	b := &book{head: pageHead{project: projectLine(plan.Project), issue: issueLine(plan.Project),
-		paper: plan.Settings.Workbook.Paper}}
-	points := pointSheet(plan)
-	counts := countSheet(b, plan)
-	b.sheets = []*sheet{nil, points, counts}
-	b.add(len(plan.Alarms), func() *sheet { return alarmSheet(plan) })
-	b.add(len(plan.Circuits), func() *sheet { return pairingSheet(plan) })
-	b.sheets = append(b.sheets, findingSheet(plan), equipmentSheet(plan))
-	b.add(len(plan.Panels), func() *sheet { return panelSheet(plan) })
-	b.add(len(plan.Landings)+len(plan.Terminations), func() *sheet { return landingSheet(plan) })
-	b.add(len(plan.Controllers), func() *sheet { return controllerSheet(plan, opts) })
-	b.add(len(plan.Supplies), func() *sheet { return supplySheet(plan) })
-	b.add(len(plan.Cables), func() *sheet { return cableSheet(plan) })
-	b.add(len(plan.Materials), func() *sheet { return materialSheet(plan, opts) })
-	b.add(len(plan.Interlocks), func() *sheet { return interlockSheet(plan) })
-	b.add(len(plan.CauseEffect.Rows), func() *sheet { return causeEffectSheet(plan) })
-	b.add(len(plan.TruthTables), func() *sheet { return truthSheet(plan) })
-	b.add(len(plan.Sequences), func() *sheet { return sequenceSheet(plan) })
-	b.add(len(plan.Tests), func() *sheet { return testSheet(plan) })
-	b.add(len(plan.Responsibility), func() *sheet { return responsibilitySheet(plan) })
-	b.add(len(plan.Differences), func() *sheet { return differenceSheet(plan) })
-	b.sheets[0] = coverSheet(plan, b.sheets[1:])
-	return b.finish(w, plan)
-}
-
-// add appends a sheet if there is anything to put on it.
-func (b *book) add(n int, make func() *sheet) {
-	if n > 0 {
-		b.sheets = append(b.sheets, make())
+	is := newIssued(plan, opts)
+	if err := is.check(); err != nil {
+		return err
 	}
+	b := &book{head: pageHead{project: projectLine(plan.Project), issue: issueLine(plan.Project), paper: plan.Settings.Workbook.Paper},
+		kept: is.kept, conditional: map[look]int{}, hiddenNames: map[string]bool{}}
+	b.sheets = is.sheets()
+	for _, s := range b.sheets {
+		if s.count > maxRows || len(s.columns) > maxColumns {
+			return fmt.Errorf("sheet %q needs %d rows and %d columns; a workbook holds %d and %d", s.name, s.count, len(s.columns), maxRows, maxColumns)
+		}
+		if s.name == pointSheetName {
+			b.nameColumns(s)
+		}
+	}
+	return b.write(w, plan.Project, Fingerprint(plan))
 }
 
-// finish writes the collected sheets with the marks that tell our own.
-func (b *book) finish(w io.Writer, plan *model.Plan) error {
-	mark := Fingerprint(plan)
-	return b.write(w, plan.Project, mark)
+// sheets makes the sheets of this copy in their order.
+func (is *issued) sheets() []*sheet {
+	plan := is.plan
+	var list []*sheet
+	add := func(n int, name string, make func() *sheet) {
+		if n > 0 && is.wanted(name) {
+			list = append(list, make())
+		}
+	}
+	add(1, pointSheetName, func() *sheet { return pointSheet(is) })
+	counts := countSheet(is)
+	list = append(list, counts)
+	add(len(plan.Points), "Charts", func() *sheet { return chartSheet(counts) })
+	add(len(is.opts.Changes), "Changes", func() *sheet { return changeSheet(is) })
+	add(1, findingSheetName, func() *sheet { return findingSheet(is) })
+	add(len(is.questions()), "Clarifications", func() *sheet { return clarificationSheet(is) })
+	add(len(plan.Alarms), "Alarms", func() *sheet { return alarmSheet(is) })
+	add(len(plan.Circuits), pairingSheetName, func() *sheet { return pairingSheet(is) })
+	add(len(plan.Points), "Objects", func() *sheet { return objectSheet(is) })
+	add(len(plan.Landings)+len(plan.Terminations), "Landings", func() *sheet { return landingSheet(is) })
+	add(len(plan.Panels), "Panels", func() *sheet { return panelSheet(is) })
+	add(len(plan.Controllers), "Controllers", func() *sheet { return controllerSheet(is) })
+	add(len(plan.Supplies), "Supplies", func() *sheet { return supplySheet(is) })
+	add(len(plan.Cables), "Cables", func() *sheet { return cableSheet(is) })
+	add(len(plan.Materials), "Materials", func() *sheet { return materialSheet(is) })
+	add(len(plan.Interlocks), "Interlocks", func() *sheet { return interlockSheet(is) })
+	add(len(plan.CauseEffect.Rows), "Cause and effect", func() *sheet { return causeEffectSheet(is) })
+	add(len(plan.TruthTables), "Truth tables", func() *sheet { return truthSheet(is) })
+	add(len(plan.Sequences), "Sequences", func() *sheet { return sequenceSheet(is) })
+	add(len(plan.Tests), "Functional tests", func() *sheet { return testSheet(is) })
+	add(len(is.checkouts()), "Point check-out", func() *sheet { return checkoutSheet(is) })
+	add(len(plan.Responsibility), "Responsibility", func() *sheet { return responsibilitySheet(is) })
+	add(len(plan.Equipment), "Equipment", func() *sheet { return equipmentSheet(is) })
+	add(len(plan.Points), "Function list", func() *sheet { return functionSheet(is) })
+	add(len(plan.Differences), "Cross-check", func() *sheet { return differenceSheet(is) })
+	add(len(is.kept.rows), keptSheetName, func() *sheet { return keptSheet(is) })
+	list = append([]*sheet{coverSheet(is, list)}, list...)
+	list = append(list, is.foreignSheets(list)...)
+	return append(list, aboutSheet(is, list))
 }
 
 // Fingerprint names the content of a plan: a SHA-256 over what the vendor is
@@ -120,7 +148,7 @@ func (b *book) marks(mark string) error {
 	}
 	names := b.f.WorkBook.DefinedNames.DefinedName
 	for i := range names {
-		if names[i].Name == fingerprintName {
+		if names[i].Name == fingerprintName || b.hiddenNames[names[i].Name] {
 			names[i].Hidden = true
 		}
 	}

@@ -1,0 +1,273 @@
+package excel
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+)
+
+// keptSheetName is the sheet of rows that belong to no point of this issue.
+const keptSheetName = "Kept rows"
+
+// checkouts are the points that somebody has to see working on site.
+func (is *issued) checkouts() []*model.Point {
+	var list []*model.Point
+	for _, p := range is.points {
+		if p.Carried != model.Software {
+			list = append(list, p)
+		}
+	}
+	return list
+}
+
+// checkoutSheet is filled in on site: one row a point with a wire or a bus.
+func checkoutSheet(is *issued) *sheet {
+	type P = *model.Point
+	return keyedSheet(is, tableSpec[P]{name: "Point check-out", table: "CheckOut", key: func(p P) string { return p.Key },
+		group: func(p P) string { return p.Equipment }}, is.checkouts(), listColumns(
+		col("equipment", "Equipment", 10, 18, func(p P) string { return p.Equipment }),
+		col("description", "Description", 18, 34, func(p P) string { return p.Description }),
+		col("type", "Type", 7, 8, func(p P) string { return typeShort(p.ObjectType) }),
+		col("object_name", "Object name", 14, 28, func(p P) string { return p.ObjectName }),
+		col("controller", "Controller", 11, 18, func(p P) string { return p.Controller }),
+		col("terminal", "Terminal", 10, 14, func(p P) string { return p.Terminal }),
+		col("expect", "Must read", 12, 24, expected),
+		fill[P]("found", "Found", 14).explained("What the point read when it was checked"),
+		fill[P]("offset", "Offset", 9).explained("Correction of an analog value, in its units"),
+		fill[P]("date", "Date", 12),
+		fill[P]("initials", "Initials", 9),
+		fill[P]("result", "Result", 12, results...),
+		fill[P]("remark", "Remark", 24),
+		col("caution", "Caution", 9, 27, func(p P) string { return safety(p.LifeSafety) }),
+		col("key", "Key", 14, 30, func(p P) string { return p.Key }).leading(func(p P) target { return is.toPoint(p.Key) }),
+	))
+}
+
+// expected is what a point may read: its states, or its range with units.
+func expected(p *model.Point) string {
+	if len(p.States) > 0 {
+		return strings.Join(p.States, " / ")
+	}
+	return strings.TrimSpace(span(p.Range) + " " + p.Units)
+}
+
+// objectNumbers are the object types by number (ASHRAE 135, clause 21, BACnetObjectType).
+var objectNumbers = map[string]int{model.AnalogInput: 0, model.AnalogOutput: 1, model.AnalogValue: 2, model.BinaryInput: 3,
+	model.BinaryOutput: 4, model.BinaryValue: 5, model.MultiStateInput: 13, model.MultiStateOutput: 14, model.MultiStateValue: 19}
+
+// objectSheet lists the objects that a controller has to hold.
+func objectSheet(is *issued) *sheet {
+	type P = *model.Point
+	byID := map[string]*model.Alarm{}
+	for i := range is.plan.Alarms {
+		byID[is.plan.Alarms[i].ID] = &is.plan.Alarms[i]
+	}
+	alarms := func(get func(*model.Alarm) string) func(P) string {
+		return func(p P) string {
+			var list []string
+			for _, id := range p.Alarms {
+				if a, ok := byID[id]; ok {
+					list = append(list, get(a))
+				}
+			}
+			return strings.Join(list, "\n")
+		}
+	}
+	return tableSheet("Objects", "ObjectList", is.points, listColumns(
+		col("device", "Device", 11, 18, func(p P) string { return p.Controller }),
+		col("object_name", "Object name", 14, 30, func(p P) string { return p.ObjectName }),
+		col("object_type", "Object type", 12, 20, func(p P) string { return p.ObjectType }),
+		num("number", "Type number", 9, func(p P) (float64, bool) { n, ok := objectNumbers[p.ObjectType]; return float64(n), ok }),
+		num("instance", "Instance", 9, func(p P) (float64, bool) {
+			if p.Instance == nil {
+				return 0, false
+			}
+			return float64(*p.Instance), true
+		}),
+		col("description", "Description", 18, 36, func(p P) string { return p.Description }),
+		col("units", "Units", 10, 20, func(p P) string { return p.Units }),
+		num("low", "Lowest value", 9, func(p P) (float64, bool) {
+			if p.Range == nil {
+				return 0, false
+			}
+			return p.Range.Lo, true
+		}),
+		num("high", "Highest value", 9, func(p P) (float64, bool) {
+			if p.Range == nil {
+				return 0, false
+			}
+			return p.Range.Hi, true
+		}),
+		col("states", "State texts", 12, 26, func(p P) string { return strings.Join(p.States, " / ") }),
+		col("polarity", "Polarity", 9, 10, func(p P) string { return p.Polarity }),
+		col("relinquish", "Relinquish default", 11, 14, func(p P) string { return p.RelinquishDefault }),
+		num("priority", "Command priority", 9, func(p P) (float64, bool) {
+			if p.Priority == nil {
+				return 0, false
+			}
+			return float64(*p.Priority), true
+		}),
+		col("algorithm", "Event algorithm", 12, 20, alarms(func(a *model.Alarm) string { return a.Algorithm })),
+		col("classes", "Notification class", 11, 12, alarms(func(a *model.Alarm) string { return fmt.Sprint(a.Class) })),
+		col("feedback", "Feedback from", 12, 24, func(p P) string { return p.Feedback }),
+		col("trend", "Trend", 10, 20, func(p P) string { return p.Trend }),
+		col("caution", "Caution", 9, 27, func(p P) string { return safety(p.LifeSafety) }),
+		col("key", "Key", 14, 30, func(p P) string { return p.Key }).leading(func(p P) target { return is.toPoint(p.Key) }),
+	))
+}
+
+// function is one column of the function list and when a point counts in it.
+type function struct {
+	title string
+	holds func(p *model.Point, algorithms []string) bool
+}
+
+// functions follow the numbering of ISO 16484-3 (from memory; informative).
+var functions = []function{
+	{"1.1 Binary output", func(p *model.Point, _ []string) bool {
+		return wired(p) && (p.ObjectType == model.BinaryOutput || p.ObjectType == model.MultiStateOutput)
+	}},
+	{"1.2 Analog output", func(p *model.Point, _ []string) bool { return wired(p) && p.ObjectType == model.AnalogOutput }},
+	{"1.3 Binary input, state", func(p *model.Point, _ []string) bool {
+		return wired(p) && (p.ObjectType == model.BinaryInput || p.ObjectType == model.MultiStateInput)
+	}},
+	{"1.5 Analog input", func(p *model.Point, _ []string) bool { return wired(p) && p.ObjectType == model.AnalogInput }},
+	{"2.1 Shared binary output value", func(p *model.Point, _ []string) bool {
+		return p.Carried == model.Network && (p.ObjectType == model.BinaryOutput || p.ObjectType == model.MultiStateOutput)
+	}},
+	{"2.2 Shared analog output value", func(p *model.Point, _ []string) bool {
+		return p.Carried == model.Network && p.ObjectType == model.AnalogOutput
+	}},
+	{"2.3 Shared binary input value", func(p *model.Point, _ []string) bool {
+		return p.Carried == model.Network && slices.Contains([]string{model.BinaryInput, model.BinaryValue, model.MultiStateInput, model.MultiStateValue}, p.ObjectType)
+	}},
+	{"2.5 Shared analog input value", func(p *model.Point, _ []string) bool {
+		return p.Carried == model.Network && (p.ObjectType == model.AnalogInput || p.ObjectType == model.AnalogValue)
+	}},
+	{"3.1 Limit", func(_ *model.Point, a []string) bool { return slices.Contains(a, "out-of-range") }},
+	{"3.3 Run-hour total", func(p *model.Point, _ []string) bool { return p.Role == "run-hours" }},
+	{"3.5 Command check", func(_ *model.Point, a []string) bool { return slices.Contains(a, "command-failure") }},
+	{"3.6 State message", func(_ *model.Point, a []string) bool { return slices.Contains(a, "change-of-state") }},
+	{"7.1 Recording", func(p *model.Point, _ []string) bool { return p.Trend != "" }},
+}
+
+func wired(p *model.Point) bool { return p.Carried == model.Hardwired && !p.ByOthers }
+
+// functionSheet marks what each point asks of the controller and the
+// management level, with totals below.
+func functionSheet(is *issued) *sheet {
+	type P = *model.Point
+	algorithms := map[string][]string{}
+	for i := range is.plan.Alarms {
+		a := &is.plan.Alarms[i]
+		algorithms[a.Source] = append(algorithms[a.Source], a.Algorithm)
+	}
+	fields := listColumns(
+		col("system", "System", 9, 18, func(p P) string { return p.System }),
+		col("equipment", "Equipment", 10, 18, func(p P) string { return p.Equipment }),
+		col("point", "Point", 16, 30, func(p P) string { return p.Key }).leading(func(p P) target { return is.toPoint(p.Key) }),
+		col("description", "Description", 18, 34, func(p P) string { return p.Description }),
+	)
+	sums := make([]int, len(functions))
+	for i, f := range functions {
+		fields = append(fields, field[P]{column{id: fmt.Sprint("f", i), title: f.title, least: 9, most: 12, look: lookCount}, func(p P) value {
+			if f.holds(p, algorithms[p.Key]) {
+				return count(1)
+			}
+			return value{}
+		}})
+		for _, p := range is.points {
+			if f.holds(p, algorithms[p.Key]) {
+				sums[i]++
+			}
+		}
+	}
+	s := tableSheet("Function list", "FunctionList", is.points, fields)
+	total := []value{text("Total").as(lookTotalText), {look: lookTotalText}, {look: lookTotalText}, {look: lookTotalText}}
+	for i, n := range sums {
+		letter := columnName(i + 5)
+		total = append(total, formula(fmt.Sprintf("SUM(%s2:%s%d)", letter, letter, len(is.points)+1), float64(n)).as(lookTotal))
+	}
+	rows := s.rows
+	s.rows = func(yield func(row) bool) {
+		for r := range rows {
+			if !yield(r) {
+				return
+			}
+		}
+		yield(row{cells: total})
+	}
+	s.below, s.count = 1, s.count+1
+	return s
+}
+
+// question is a line of the clarifications sheet.
+type question struct {
+	key, kind, subject, words, ask string
+	where                          *model.Where
+	row                            int // row of the finding; 0 none
+}
+
+// questions are what has to be settled before the schedule can be relied on:
+// assumptions to confirm, findings to decide, disagreements to ask about.
+func (is *issued) questions() []question {
+	var list []question
+	seen := map[string]int{}
+	add := func(q question) {
+		if seen[q.key]++; seen[q.key] > 1 {
+			q.key = fmt.Sprintf("%s (%d)", q.key, seen[q.key])
+		}
+		list = append(list, q)
+	}
+	for i := range is.plan.Findings {
+		f := &is.plan.Findings[i]
+		q := question{key: f.Code + ": " + f.Subject, kind: "question", subject: subjects(f), words: f.Message, ask: f.Fix, where: f.Where, row: i + 2}
+		if f.Severity == finding.Note {
+			q.kind, q.ask = "assumption", "Confirm, or say what holds instead"
+		}
+		add(q)
+	}
+	for i := range is.plan.Differences {
+		if d := &is.plan.Differences[i]; d.Ask != "" {
+			add(question{key: d.Code + ": " + d.Subject + " " + d.Field, kind: "question", subject: d.Subject, words: d.Message, ask: d.Ask, where: d.Where})
+		}
+	}
+	return list
+}
+
+func clarificationSheet(is *issued) *sheet {
+	return keyedSheet(is, tableSpec[question]{name: "Clarifications", table: "ClarificationList", key: func(q question) string { return q.key }},
+		is.questions(), listColumns(
+			col("kind", "Kind", 11, 13, func(q question) string { return q.kind }),
+			col("subject", "Subject", 12, 28, func(q question) string { return q.subject }),
+			col("words", "What stands open", 30, 60, func(q question) string { return q.words }).leading(func(q question) target { return to(findingSheetName, q.row) }),
+			col("ask", "What is asked", 20, 44, func(q question) string { return q.ask }),
+			col("where", "Where", 14, 28, func(q question) string { return place(q.where) }),
+			fill[question]("answer", "Answer", 36),
+			fill[question]("answered_by", "Answered by", 13),
+			fill[question]("answer_date", "Answered on", 12),
+			fill[question]("answer_status", "Status", 10, "open", "answered", "closed"),
+			col("key", "Question key", 18, 40, func(q question) string { return q.key }),
+		))
+}
+
+// changeSheet tells what changed since an earlier issue.
+func changeSheet(is *issued) *sheet {
+	type D = *model.Difference
+	since := "Before"
+	if is.opts.Since != "" {
+		since = "Before (" + is.opts.Since + ")"
+	}
+	return tableSheet("Changes", "ChangeList", rowsOf(is.opts.Changes), listColumns(
+		col("subject", "What", 14, 30, func(d D) string { return d.Subject }).leading(func(d D) target { return is.toPoint(d.Subject) }),
+		col("field", "Field", 11, 20, func(d D) string { return d.Field }),
+		col("before", since, 16, 40, func(d D) string { return d.Theirs }),
+		col("now", "Now", 16, 40, func(d D) string { return d.Ours }),
+		col("message", "In words", 20, 50, func(d D) string { return d.Message }),
+		col("where", "Where", 14, 28, func(d D) string { return place(d.Where) }),
+		col("code", "Code", 12, 20, func(d D) string { return d.Code }),
+	))
+}
