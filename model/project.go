@@ -97,7 +97,10 @@ type Interlock struct {
 	Supervised *bool  `json:"supervised"`
 	Owner      string `json:"owner"`
 	Reason     string `json:"reason"`
-	Where      *Where `json:"where"`
+	// Leg is where a wired stop or permissive acts: auto, common, drive,
+	// bypass; "" is common.
+	Leg   string `json:"leg"`
+	Where *Where `json:"where"`
 }
 
 // Exception is a deliberate departure: a code that does not count for a
@@ -151,6 +154,7 @@ type AlarmSettings struct {
 	StartDelay *float64       `json:"start_delay_s"`
 	StopDelay  *float64       `json:"stop_delay_s"`
 	Classes    map[string]int `json:"classes"` // level → notification class
+	Levels     map[string]int `json:"levels"`  // alarm name → level
 }
 
 // WiringSettings are the defaults of conductors and supplies.
@@ -177,6 +181,15 @@ type DeriveSettings struct {
 	Optional   []string            `json:"optional"`    // optional roles wanted
 	Without    []string            `json:"without"`     // roles not wanted
 	StateTexts map[string][]string `json:"state_texts"` // role → texts
+	// Network lists the machines whose own bus map is planned: tags, kinds,
+	// schemes, or all.
+	Network []string `json:"network"`
+	// HandBy and OverrideBy say how the BAS learns that a machine is in hand or
+	// overridden: input (a contact), flag (the output's overridden flag),
+	// priority-slot (a slot of its priority array is in use).
+	HandBy     string            `json:"hand_by"`
+	OverrideBy string            `json:"override_by"`
+	Trends     map[string]string `json:"trends"` // role → trend rule; "none" none
 }
 
 // FireSettings are what the project says of its fire system.

@@ -110,7 +110,7 @@ func (d *derivation) alarm(m *machine) {
 	times := d.delays(m)
 	named := map[string]bool{}
 	for _, r := range d.lib.AlarmRules() {
-		if ok, _ := d.world.matches(r.When, m); !ok {
+		if !d.world.matches(&r.When, m) {
 			continue
 		}
 		for i := m.from; i < m.to; i++ {
@@ -153,6 +153,9 @@ func (d *derivation) oneAlarm(m *machine, r *library.AlarmRule, q *model.Point, 
 		a.ID += "-" + number
 	}
 	a.DelaySeconds, a.FigureSource = d.delay(m, r, t)
+	if level, ok := d.settings.Alarms.Levels[r.Name]; ok {
+		a.Level = level
+	}
 	a.Class = a.Level
 	if class, ok := d.settings.Alarms.Classes[strconv.Itoa(a.Level)]; ok {
 		a.Class = class

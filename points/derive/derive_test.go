@@ -438,3 +438,16 @@ func TestProvincialExhaustFanBlock(t *testing.T) {
 		t.Error("no run hours")
 	}
 }
+
+func BenchmarkDerive1000(b *testing.B) {
+	lib := loaded(b)
+	var list []model.Equipment
+	for i := range 1000 {
+		e := hand[i%len(hand)].fan
+		e.Tag = fmt.Sprintf("F-%d", i)
+		list = append(list, e)
+	}
+	for b.Loop() {
+		Derive(lib, &model.Project{}, list)
+	}
+}

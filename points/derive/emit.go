@@ -18,7 +18,7 @@ func (d *derivation) points(m *machine) {
 	var own []model.Point
 	taken := map[string]bool{}
 	for _, r := range d.lib.Rules() {
-		if ok, _ := d.world.matches(r.When, m); !ok || taken[r.Emits.Role] {
+		if !d.world.matches(&r.When, m) || taken[r.Emits.Role] {
 			continue
 		}
 		role, known := d.lib.Role(r.Emits.Role)
@@ -106,6 +106,11 @@ func (d *derivation) point(m *machine, r *library.Rule, role *library.Role, name
 	}
 	if texts, ok := d.settings.Derive.StateTexts[role.ID]; ok && len(q.States) == len(texts) {
 		q.States = slices.Clone(texts)
+	}
+	if trend, ok := d.settings.Derive.Trends[role.ID]; ok {
+		if q.Trend = trend; trend == "none" {
+			q.Trend = ""
+		}
 	}
 	q.Description = describe(m, role, name, r.Emits.Per)
 	d.hand(&q, m, a.Item)

@@ -22,7 +22,7 @@ func Explain(lib *library.Library, s model.Settings, equipment []model.Equipment
 		return nil
 	}
 	var out []string
-	_, held := w.matches(rule.When, m)
+	_, held := w.reasons(&rule.When, m)
 	for _, h := range held {
 		out = append(out, "another value where "+h)
 	}
@@ -38,7 +38,7 @@ func Explain(lib *library.Library, s model.Settings, equipment []model.Equipment
 		if other.ID == rule.ID || other.Emits.Role != rule.Emits.Role {
 			continue
 		}
-		if ok, _ := w.matches(other.When, m); !ok {
+		if !w.matches(&other.When, m) {
 			continue
 		}
 		if keep, _ := wanted(s.Derive, m.Tag, q.Role, role, other.Emits.Need); keep {

@@ -17,6 +17,7 @@ type machine struct {
 	fire     string // response to fire: stated, or the project's default; "" neither
 	override bool   // an override input is in use
 	variable bool   // the scheme asks for speed and the device can give it
+	network  bool   // its own bus map is wanted
 	group    []*machine
 	lead     *machine // the machine that carries the system's points; itself where it is alone
 	system   string   // name of what it shares points with
@@ -34,13 +35,16 @@ type world struct {
 	shared   map[string]bool // keys of points that serve a system
 	software bool
 	failure  string // value, feedback
+	// How the BAS learns of hand and of an override: input, flag, priority-slot.
+	handBy, overrideBy string
 }
 
 func (w *world) of(tag string) *machine { return w.at[tag] }
 
 // survey reads the equipment once.
 func survey(lib *library.Library, s model.Settings, equipment []model.Equipment) *world {
-	w := &world{at: map[string]*machine{}, shared: map[string]bool{}, machines: make([]machine, len(equipment)), failure: cmp.Or(s.Alarms.FanFailure, "value")}
+	w := &world{at: map[string]*machine{}, shared: map[string]bool{}, machines: make([]machine, len(equipment)), failure: cmp.Or(s.Alarms.FanFailure, "value"),
+		handBy: cmp.Or(s.Derive.HandBy, "input"), overrideBy: cmp.Or(s.Derive.OverrideBy, "input")}
 	w.software = s.Derive.Software == nil || *s.Derive.Software
 	if !w.software {
 		w.failure = "feedback" // without value objects the output itself has to carry the alarm
@@ -61,6 +65,9 @@ func newMachine(lib *library.Library, s model.Settings, e *model.Equipment, inde
 	if scheme, ok := lib.Scheme(e.Scheme); ok {
 		m.scheme = &scheme
 		m.variable = varies(scheme.Speed, e.Control)
+	}
+	for _, n := range s.Derive.Network {
+		m.network = m.network || n == "all" || n == e.Tag || n == e.Kind || n == e.Scheme
 	}
 	// A box's override input is taken to be used by the fire system unless
 	// the list says that the fire system leaves this fan alone.

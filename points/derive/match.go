@@ -9,36 +9,62 @@ import (
 	"tallywire/points/library"
 )
 
-// matches reports whether a condition holds for a machine, and in words each
-// part that decides it: of a match all that hold, of a miss the first that
-// does not.
-func (w *world) matches(c library.Condition, m *machine) (bool, []string) {
+// matches reports whether a condition holds for a machine.
+func (w *world) matches(c *library.Condition, m *machine) bool {
+	for _, t := range tests(w, c, m) {
+		if !t.absent && !t.holds {
+			return false
+		}
+	}
+	return true
+}
+
+// reasons says in words what decides a condition: of a match all that hold, of
+// a miss the first that does not.
+func (w *world) reasons(c *library.Condition, m *machine) (bool, []string) {
 	var held []string
 	for _, t := range tests(w, c, m) {
 		if t.absent {
 			continue
 		}
 		if !t.holds {
-			return false, []string{t.words}
+			return false, []string{t.words()}
 		}
-		held = append(held, t.words)
+		held = append(held, t.words())
 	}
 	return true, held
 }
 
-// test is one stated part of a condition.
+// test is one stated part of a condition: what is looked at, the value it has,
+// and of a threshold what is asked.
 type test struct {
-	absent bool
-	holds  bool
-	words  string
+	absent      bool
+	holds       bool
+	what, value string
+	measure     *model.Quantity
+	unit        string
+	asked       *float64
 }
 
-func tests(w *world, c library.Condition, m *machine) []test {
+// words says what was looked at and what it is.
+func (t test) words() string {
+	if t.asked == nil {
+		return t.what + " is " + orUnknown(t.value)
+	}
+	if t.measure != nil {
+		if v, ok := t.measure.In(t.unit); ok {
+			return fmt.Sprintf("%s is %s %s (asked: more than %s)", t.what, v, t.unit, model.Figure(*t.asked))
+		}
+	}
+	return t.what + " is not stated"
+}
+
+func tests(w *world, c *library.Condition, m *machine) [23]test {
 	family := ""
 	if m.scheme != nil {
 		family = m.scheme.Family
 	}
-	return []test{
+	return [23]test{
 		within("scheme", m.Scheme, c.Schemes), without("scheme", m.Scheme, c.NotSchemes),
 		within("family", family, c.Families),
 		within("kind", m.Kind, c.Kinds), without("kind", m.Kind, c.NotKinds),
@@ -47,55 +73,49 @@ func tests(w *world, c library.Condition, m *machine) []test {
 		within("damper", m.Damper.Kind, c.Dampers), known("damper end switch", m.Damper.EndSwitch, c.EndSwitch),
 		truth("variable speed", m.variable, c.Variable), known("emergency power", m.Emergency, c.Emergency),
 		within("fire response", m.fire, c.Fire), truth("override input in use", m.override, c.Override),
-		above("airflow", m.Ratings.Airflow, "cfm", c.AirflowAboveCFM), above("motor power", m.Ratings.Power, "hp", c.PowerAboveHP),
-		below("motor power", m.Ratings.Power, "hp", c.PowerBelowHP),
-		{absent: c.Failure == "", holds: w.failure == c.Failure, words: "setting alarms.fan_failure is " + w.failure},
+		compare("airflow", m.Ratings.Airflow, "cfm", c.AirflowAboveCFM),
+		compare("motor power", m.Ratings.Power, "hp", c.PowerAboveHP),
+		{absent: c.Failure == "", holds: w.failure == c.Failure, what: "setting alarms.fan_failure", value: w.failure},
 		truth("setting derive.software_points", w.software, c.Software),
 		truth("several machines in its system", len(m.group) > 1, c.GroupOf),
+		truth("setting derive.network", m.network, c.Network),
+		within("setting derive.hand_by", w.handBy, c.HandBy), within("setting derive.override_by", w.overrideBy, c.OverrideBy),
 	}
 }
 
 func within(what, value string, list []string) test {
-	return test{len(list) == 0, slices.Contains(list, value), what + " is " + orUnknown(value)}
+	return test{absent: len(list) == 0, holds: slices.Contains(list, value), what: what, value: value}
 }
 
 func without(what, value string, list []string) test {
-	return test{len(list) == 0, !slices.Contains(list, value), what + " is " + orUnknown(value)}
+	return test{absent: len(list) == 0, holds: !slices.Contains(list, value), what: what, value: value}
 }
 
 func truth(what string, value bool, want *bool) test {
-	return test{want == nil, want != nil && value == *want, what + ": " + yesNo(value)}
+	return test{absent: want == nil, holds: want != nil && value == *want, what: what, value: yesNo(value)}
 }
 
 // known is a test of a value that the list may leave open; open matches nothing.
 func known(what string, value, want *bool) test {
-	t := test{absent: want == nil, words: what + ": not stated"}
-	if value != nil {
-		t.holds, t.words = want != nil && *value == *want, what+": "+yesNo(*value)
+	if value == nil {
+		return test{absent: want == nil, what: what}
 	}
-	return t
+	return truth(what, *value, want)
 }
 
-// above holds if the whole of the quantity is greater than the limit.
-func above(what string, q *model.Quantity, unit string, limit *float64) test {
-	return compare(what, q, unit, limit, "more than", func(v model.Interval, l float64) bool { return v.Lo > l })
-}
-
-// below holds if the whole of the quantity is less than the limit.
-func below(what string, q *model.Quantity, unit string, limit *float64) test {
-	return compare(what, q, unit, limit, "less than", func(v model.Interval, l float64) bool { return v.Hi < l })
-}
-
-func compare(what string, q *model.Quantity, unit string, limit *float64, relation string, holds func(model.Interval, float64) bool) test {
+// compare holds if the whole of a quantity is above the limit. A quantity that
+// is not stated holds nothing.
+func compare(what string, q *model.Quantity, unit string, limit *float64) test {
 	if limit == nil {
 		return test{absent: true}
 	}
+	t := test{what: what, measure: q, unit: unit, asked: limit}
 	if q != nil {
 		if v, ok := q.In(unit); ok {
-			return test{false, holds(v, *limit), fmt.Sprintf("%s is %s %s (asked: %s %s)", what, v, unit, relation, model.Figure(*limit))}
+			t.holds = v.Lo > *limit
 		}
 	}
-	return test{false, false, what + " is not stated"}
+	return t
 }
 
 func orUnknown(s string) string {

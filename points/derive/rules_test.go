@@ -2,15 +2,19 @@ package derive
 
 import (
 	"slices"
+	"sync"
 	"testing"
 
 	"tallywire/model"
 	"tallywire/points/library"
 )
 
+// builtIn is read once: it is read only.
+var builtIn = sync.OnceValues(func() (*library.Library, error) { return library.Load(nil) })
+
 func loaded(t testing.TB) *library.Library {
 	t.Helper()
-	lib, err := library.Load(nil)
+	lib, err := builtIn()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -36,6 +40,10 @@ func staged(s library.Sample) ([]model.Equipment, model.Settings) {
 		list = append(list, next)
 	}
 	var set model.Settings
+	if s.Network {
+		set.Derive.Network = []string{"all"}
+	}
+	set.Derive.HandBy, set.Derive.OverrideBy = s.HandBy, s.OverrideBy
 	set.Alarms.FanFailure, set.Derive.Software, set.Derive.Optional = s.Failure, s.Software, s.Options
 	return list, set
 }
@@ -50,12 +58,12 @@ func TestRulesMatchTheirExamples(t *testing.T) {
 	for _, r := range lib.Rules() {
 		list, set := staged(r.Example)
 		w := survey(lib, set, list)
-		if ok, words := w.matches(r.When, &w.machines[0]); !ok {
+		if ok, words := w.reasons(&r.When, &w.machines[0]); !ok {
 			t.Errorf("%s does not match its example: %v", r.ID, words)
 		}
 		near, nearSet := staged(r.NearMiss)
 		n := survey(lib, nearSet, near)
-		if ok, words := n.matches(r.When, &n.machines[0]); ok {
+		if ok, words := n.reasons(&r.When, &n.machines[0]); ok {
 			t.Errorf("%s matches its near miss: %v", r.ID, words)
 		}
 		role, known := lib.Role(r.Emits.Role)

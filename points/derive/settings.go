@@ -49,6 +49,9 @@ func checkSettings(lib *library.Library, s model.Settings, equipment []model.Equ
 	for _, n := range slices.Sorted(maps.Keys(s.Naming.Abbreviations)) {
 		unknown("settings.naming.abbreviations", n)
 	}
+	for _, n := range slices.Sorted(maps.Keys(s.Derive.Trends)) {
+		unknown("settings.derive.trends", n)
+	}
 	for _, n := range slices.Sorted(maps.Keys(s.Derive.StateTexts)) {
 		unknown("settings.derive.state_texts", n)
 		role, ok := lib.Role(n)

@@ -25,10 +25,12 @@ type Condition struct {
 	// Thresholds are strict, as the clauses they come from say "greater than".
 	AirflowAboveCFM *float64 `json:"airflow_above_cfm"`
 	PowerAboveHP    *float64 `json:"power_above_hp"`
-	PowerBelowHP    *float64 `json:"power_below_hp"`
 	Failure         string   `json:"failure"` // setting: value, feedback
 	Software        *bool    `json:"software"`
-	GroupOf         *bool    `json:"group"` // more than one machine shares the system
+	GroupOf         *bool    `json:"group"`       // more than one machine shares the system
+	Network         *bool    `json:"network"`     // setting: the unit's own bus map is wanted
+	HandBy          []string `json:"hand_by"`     // setting: input, flag, priority-slot
+	OverrideBy      []string `json:"override_by"` // setting: input, flag, priority-slot
 }
 
 // Sample is a machine in short, for the example and the near miss of a rule.
@@ -47,6 +49,9 @@ type Sample struct {
 	Failure    string   `json:"failure"`
 	Software   *bool    `json:"software"`
 	Sensors    int      `json:"sensors"`
+	Network    bool     `json:"network"`
+	HandBy     string   `json:"hand_by"`
+	OverrideBy string   `json:"override_by"`
 	Group      int      `json:"group"` // machines of the same system, this one first; 0 is one
 	// Options are optional roles that the project asks for.
 	Options []string `json:"options"`
