@@ -178,6 +178,14 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 			base.extra[uniqueKey(base.extra, columnName(c))] = one
 		}
 	}
+	if tags.typical == 0 { // the remark may say that the row stands for several
+		for _, name := range []string{"type", "description", "service", "remarks"} {
+			if m := typicalOf.FindStringSubmatch(base.fields[name].text); m != nil {
+				tags.typical = smallNumber(m[1])
+				break
+			}
+		}
+	}
 	base.existing = tags.existing
 	if _, said := base.fields["service"]; tags.serves != "" && !said {
 		base.fields["service"] = cell{text: tags.serves, where: base.where}

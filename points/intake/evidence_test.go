@@ -40,7 +40,7 @@ func TestEvidenceExamples(t *testing.T) {
 		t.Fatal(err)
 	}
 	r := newReader(lib)
-	for _, rule := range lib.Evidence {
+	for _, rule := range r.rules {
 		for _, one := range []struct {
 			row  library.Example
 			want bool
@@ -54,7 +54,7 @@ func TestEvidenceExamples(t *testing.T) {
 
 // fires reports whether the rule alone matches the row, once the others have
 // settled what comes before it.
-func fires(t *testing.T, r *reader, rule library.Evidence, ex library.Example) bool {
+func fires(t *testing.T, r *reader, rule rule, ex library.Example) bool {
 	t.Helper()
 	p := &model.Project{Sheets: []model.Sheet{rowFor(r.lib, ex)}}
 	in := &drafted{say: &says{}}

@@ -121,16 +121,29 @@ func (r *reader) heading(lines []string) heading {
 	if h.field == nil {
 		h.field = r.telling(parts)
 	}
-	if h.field != nil && h.unit != "" && h.field.Use == library.UseField && h.field.Unit != "" {
-		if m := r.measure(h.unit); m != nil && m.Dimension != h.field.Value {
-			if m.Dimension == "none" {
-				h.field = r.byID("heat")
-			} else if other := r.byUnit(m.Dimension); other != nil {
-				h.field = other
-			}
+	r.heedUnit(&h)
+	return h
+}
+
+// heedUnit lets the unit in a heading correct its words: a speed in cfm is an
+// airflow, an area served in square feet is a floor area, a capacity in tons
+// is nothing to the job.
+func (r *reader) heedUnit(h *heading) {
+	m := r.measure(h.unit)
+	if h.use() != library.UseField || m == nil || m.Dimension == h.field.Value {
+		return
+	}
+	switch {
+	case h.field.ID == "service" && m.Dimension == "area":
+		h.field = r.byID("floor_area")
+	case h.field.Unit == "":
+	case m.Dimension == "none":
+		h.field = r.byID("heat")
+	default:
+		if other := r.byUnit(m.Dimension); other != nil {
+			h.field = other
 		}
 	}
-	return h
 }
 
 // bestOf tries the lines together, then without the group headings, then with
@@ -143,11 +156,12 @@ func (r *reader) bestOf(parts []string, h *heading) *library.Heading {
 		return r.lookup(r.words(h.unit))
 	}
 	for from := range parts {
-		all := r.words(strings.Join(parts[from:], " "))
-		if found := r.lookup(all); found != nil {
+		if found := r.lookup(r.words(strings.Join(parts[from:], " "))); found != nil {
 			r.trailingUnit(parts[from:], h)
 			return found
 		}
+	}
+	for from := range parts {
 		if text, unit, ok := r.cutUnit(strings.Join(parts[from:], " ")); ok {
 			if found := r.lookup(r.words(text)); found != nil {
 				h.unit = unit

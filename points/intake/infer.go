@@ -282,11 +282,8 @@ func (w *work) weigh(about string) verdict {
 	var order []string
 	var found []model.Evidence
 	var v verdict
-	for i := range w.lib.Evidence {
-		rule := &w.lib.Evidence[i]
-		if rule.About != about {
-			continue
-		}
+	for _, i := range w.about[about] {
+		rule := &w.rules[i]
 		words, field, ok := w.matches(rule)
 		if !ok {
 			continue
@@ -343,8 +340,8 @@ func (w *work) direct(about string, one model.Evidence) bool {
 
 // matches holds a rule against the row and returns the words that matched and
 // the field in which they stand.
-func (w *work) matches(rule *library.Evidence) (words, field string, ok bool) {
-	if !w.conditions(rule) {
+func (w *work) matches(rule *rule) (words, field string, ok bool) {
+	if !w.conditions(rule.Evidence) {
 		return "", "", false
 	}
 	if len(rule.Prefixes) > 0 {
@@ -366,12 +363,12 @@ func (w *work) matches(rule *library.Evidence) (words, field string, ok bool) {
 	}
 	for _, f := range fields {
 		text := w.texts[f]
-		if text == "" || slices.ContainsFunc(rule.Unless, func(u string) bool { return strings.Contains(text, phrase(u)) }) {
+		if text == "" || slices.ContainsFunc(rule.unless, func(u string) bool { return strings.Contains(text, u) }) {
 			continue
 		}
-		for _, word := range rule.Words {
-			if strings.Contains(text, phrase(word)) {
-				said := fmt.Sprintf("%s says %q", strings.ReplaceAll(f, "_", " "), word)
+		for i, word := range rule.words {
+			if strings.Contains(text, word) {
+				said := fmt.Sprintf("%s says %q", strings.ReplaceAll(f, "_", " "), rule.Words[i])
 				if words != "" {
 					said = words + ", " + said
 				}

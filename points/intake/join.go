@@ -108,6 +108,13 @@ func (r *reader) revise(say *says, old, d *draft) {
 		if had && strings.EqualFold(tidy(before.text), tidy(c.text)) && before.unit == c.unit {
 			continue
 		}
+		if name == "remarks" || name == "notes" { // a later remark comes on top: it seldom takes back an earlier one
+			if had && !isEmpty(before.text) {
+				c.text = before.text + "; " + c.text
+			}
+			old.fields[name] = c
+			continue
+		}
 		old.fields[name] = c
 		if !had || isEmpty(before.text) {
 			say.add(finding.Note, "revised", old.tag, &c.where, "", "a later list adds %s %q", fieldName(r.lib, name), c.text)

@@ -14,6 +14,14 @@ type reader struct {
 	exact     map[string]*library.Heading
 	unordered map[string]*library.Heading
 	phrases   []string // every heading phrase, for suggestions
+	rules     []rule
+	about     map[string][]int // rules by what they are about, in order of the library
+}
+
+// rule is a piece of evidence with its phrases evened out once.
+type rule struct {
+	*library.Evidence
+	words, unless []string
 }
 
 type spelling struct {
@@ -44,6 +52,18 @@ func newReader(lib *library.Library) *reader {
 				r.phrases = append(r.phrases, strings.ToLower(w))
 			}
 		}
+	}
+	r.about = map[string][]int{}
+	for i := range lib.Evidence {
+		one := rule{Evidence: &lib.Evidence[i]}
+		for _, w := range one.Words {
+			one.words = append(one.words, phrase(w))
+		}
+		for _, u := range one.Unless {
+			one.unless = append(one.unless, phrase(u))
+		}
+		r.rules = append(r.rules, one)
+		r.about[one.About] = append(r.about[one.About], i)
 	}
 	return r
 }
