@@ -74,19 +74,22 @@ func at(list []int, i int) int {
 // capacity is the vector of usable terminals, cut at the need.
 func (in *instance) capacity(ports []int, room int, widest vector) vector {
 	v := make(vector, len(in.halls))
-	for h, hl := range in.halls {
-		n := 0
-		for i, u := range ports {
-			if hl.Set.Has(i) {
-				n += u
-			}
-		}
-		if hl.All {
-			n = room
-		}
-		v[h] = min(int32(n), widest[h])
+	for h := range v {
+		v[h] = in.terminals(h, ports, room, widest)
 	}
 	return v
+}
+
+// terminals is one figure of that vector.
+func (in *instance) terminals(h int, ports []int, room int, widest vector) int32 {
+	n := 0
+	if in.halls[h].All {
+		n = room
+	}
+	for _, i := range in.halls[h].classes {
+		n += ports[i]
+	}
+	return min(int32(n), widest[h])
 }
 
 // walker goes through the configurations of one site.
@@ -99,6 +102,7 @@ type walker struct {
 	threshold float64
 	counts    []int
 	ports     []int // terminals added
+	usable    []int // what may be used of the configuration in hand
 	emit      func(k config, reduced float64) (threshold float64, stop bool)
 	stopped   bool
 }
@@ -107,7 +111,7 @@ type walker struct {
 // at most the threshold; emit returns the threshold to go on with.
 func (c *cover) walk(s site, threshold float64, emit func(config, float64) (float64, bool)) {
 	p := c.s.in.p
-	w := &walker{c: c, site: s, threshold: threshold, emit: emit, class: make([]float64, len(p.Classes)), ports: make([]int, len(p.Classes))}
+	w := &walker{c: c, site: s, threshold: threshold, emit: emit, class: make([]float64, len(p.Classes)), ports: make([]int, len(p.Classes)), usable: make([]int, len(p.Classes))}
 	start := float64(s.price)
 	for h, hl := range c.s.in.halls {
 		if hl.All {
@@ -185,18 +189,24 @@ func (w *walker) useful(m *Model) bool {
 	return false
 }
 
-// reach looks at the configuration that has been put together.
+// reach looks at the configuration that has been put together. Nothing is
+// kept of one that is too dear.
 func (w *walker) reach(price int64) {
 	in := w.c.s.in
-	k := config{standing: w.site.standing, base: w.site.base, price: price, room: w.site.room, ports: make([]int, len(w.ports))}
 	for i, n := range w.ports {
-		k.ports[i] = in.p.Spare.Usable(i, n+at(w.site.installed, i)) + at(w.site.free, i)
+		w.usable[i] = in.p.Spare.Usable(i, n+at(w.site.installed, i)) + at(w.site.free, i)
 	}
-	k.cap = in.capacity(k.ports, w.site.room, w.c.widest)
-	reduced := w.c.reduced(&k)
+	reduced := float64(price)
+	for h := range in.halls {
+		if y := w.c.y[h]; y > 0 {
+			reduced -= float64(y * float64(in.terminals(h, w.usable, w.site.room, w.c.widest)))
+		}
+	}
 	if reduced > w.threshold {
 		return
 	}
+	k := config{standing: w.site.standing, base: w.site.base, price: price, room: w.site.room, ports: slices.Clone(w.usable)}
+	k.cap = in.capacity(k.ports, k.room, w.c.widest)
 	for i, n := range w.counts {
 		for range n {
 			k.expansions = append(k.expansions, w.fits[i])
@@ -217,12 +227,13 @@ func (c *cover) bare() []config {
 	return out
 }
 
-// cheapest finds the configuration of least reduced cost at every site.
+// cheapest finds at every site the configuration of least reduced cost, if
+// that is below 0.
 func (c *cover) cheapest() []config {
 	var out []config
 	for _, s := range c.s.in.p.sites(c.d) {
 		var best *config
-		c.walk(s, 1e18, func(k config, reduced float64) (float64, bool) {
+		c.walk(s, -1e-9, func(k config, reduced float64) (float64, bool) {
 			best = &k
 			return reduced - 1e-9, false
 		})

@@ -1,39 +1,30 @@
 package pack
 
 import (
-	"cmp"
+	"fmt"
+	"math/rand/v2"
 	"slices"
+	"strings"
 )
 
 // Good plans out of fractional ones: whole multiples of fillings are taken as
 // they are, else the filling the program wants most, then the program is
-// solved again for what is left, until nothing is.
+// solved again for what is left. Once little is left it is searched to the end.
 
 // dive makes a plan from the pattern program; nil if it leads nowhere.
-func (s *solver) dive(m *master, fallback []config) *plan {
+func (s *solver) dive(m *master) *plan {
 	in := s.in
 	out := &plan{}
 	d := demand{count: slices.Clone(m.d.count), loose: slices.Clone(m.d.loose), standing: slices.Clone(m.d.standing)}
-	for !d.empty() {
-		took := false
-		best, most := -1, 1e-6
-		for r, c := range m.prog.basis {
-			_, split := m.split[c]
-			if m.patterns[c] == nil && !split {
-				continue
-			}
-			x := m.prog.x[r]
-			for x > 1-1e-6 {
-				if !s.fix(m, c, &d, out) {
-					break
-				}
-				x, took = x-1, true
-			}
-			if x > most {
-				best, most = c, x
+	for first := true; !d.empty(); first = false {
+		if !first && m.exact && d.points(in) <= mostAgain/2 {
+			if rest, _ := m.prove(nil, s.limits.small); rest != nil {
+				out.loads = append(out.loads, rest.loads...)
+				out.split = append(out.split, rest.split...)
+				break
 			}
 		}
-		if !took && (best < 0 || !s.fix(m, best, &d, out)) {
+		if !s.fixSome(m, &d, out) {
 			return nil
 		}
 		if d.empty() {
@@ -45,12 +36,32 @@ func (s *solver) dive(m *master, fallback []config) *plan {
 				next.addPattern(p)
 			}
 		}
-		next.generate(s.rounds, 400)
+		next.generate(s.limits.dive, 400)
 		m = next
 	}
-	in.rightSize(out, fallback)
+	in.rightSize(out, m.configs)
 	out.cost = in.price(out)
 	return out
+}
+
+// fixSome takes every filling as often as the program wants it wholly, or else
+// the one it wants most, once. False if there is none.
+func (s *solver) fixSome(m *master, d *demand, out *plan) bool {
+	took := false
+	best, most := -1, 1e-6
+	for r, c := range m.prog.basis {
+		if _, split := m.split[c]; m.patterns[c] == nil && !split {
+			continue
+		}
+		x := m.prog.x[r]
+		for ; x > 1-1e-6 && s.fix(m, c, d, out); x-- {
+			took = true
+		}
+		if x > most {
+			best, most = c, x
+		}
+	}
+	return took || best >= 0 && s.fix(m, best, d, out)
 }
 
 // fix takes one filling, or splits one item, and lowers the demand; false if
@@ -101,47 +112,54 @@ func (s *solver) fix(m *master, c int, d *demand, out *plan) bool {
 	return true
 }
 
-// improve takes a few controllers at a time and plans what is in them anew,
-// those first that give the least for their money. It ends when a round over
-// all of them helps no more, or the work allowed is done.
-func (s *solver) improve(pl *plan, c *cover, bound int64, tries int) {
+// improve takes a few controllers at a time and plans what is in them anew.
+// Which ones is drawn from a fixed sequence of numbers, so that every run draws
+// the same. It ends after so many tries in a row that did not help, or when
+// the work allowed is done.
+func (s *solver) improve(pl *plan, m *master, bound int64, tries int) {
 	in := s.in
-	for size := 2; size <= 4 && tries > 0 && pl.cost > bound; size++ {
-		if len(pl.loads) < size {
-			return
+	configs := m.near(pl.cost)
+	draw := rand.New(rand.NewPCG(1, uint64(len(pl.loads))))
+	tried := map[string]bool{}
+	for failed := 0; failed < tries && len(pl.loads) > 1 && pl.cost > bound && !s.spent(); {
+		size := 2 + failed*3/tries
+		pick := draw.Perm(len(pl.loads))
+		pick = pick[:min(size, len(pick))]
+		slices.Sort(pick)
+		key := s.contents(pl, pick)
+		if tried[key] {
+			failed++
+			continue
 		}
-		for start := 0; start < len(pl.loads) && tries > 0 && pl.cost > bound && !s.spent(); start++ {
-			slices.SortStableFunc(pl.loads, func(a, b load) int { return cmp.Compare(s.waste(c, &b), s.waste(c, &a)) })
-			if start+size > len(pl.loads)+size-1 {
-				break
-			}
-			tries--
-			if s.again(pl, start, size) {
-				pl.cost = in.price(pl)
-				start, size = -1, 2
-			}
+		tried[key] = true
+		if s.again(pl, pick, configs) {
+			pl.cost = in.price(pl)
+			configs = m.near(pl.cost)
+			failed = 0
+			continue
 		}
+		failed++
 	}
 }
 
-// waste is what a load costs beyond the worth of what it holds.
-func (s *solver) waste(c *cover, l *load) float64 {
-	return float64(s.in.loadCost(l)) - c.worth(l.need)
+// contents tells loads apart by what is in them: groups of the same contents
+// need be planned only once.
+func (s *solver) contents(pl *plan, pick []int) string {
+	var out []string
+	for _, i := range pick {
+		l := &pl.loads[i]
+		out = append(out, fmt.Sprint(l.config.standing, l.config.price, l.need, l.whole))
+	}
+	slices.Sort(out)
+	return strings.Join(out, "|")
 }
 
 // mostAgain is how many points are planned anew at once.
 const mostAgain = 110
 
-// again plans the contents of some loads anew: the one at start and those that
-// waste most besides. True if that was cheaper.
-func (s *solver) again(pl *plan, start, size int) bool {
+// again plans the contents of some loads anew. True if that was cheaper.
+func (s *solver) again(pl *plan, pick []int, configs []config) bool {
 	in := s.in
-	pick := []int{start}
-	for i := 0; len(pick) < size && i < len(pl.loads); i++ {
-		if j := (start + 1 + i) % len(pl.loads); j != start {
-			pick = append(pick, j)
-		}
-	}
 	d := demand{count: make([]int, len(in.types)), loose: make([]int, len(in.masks))}
 	var before int64
 	for _, i := range pick {
@@ -157,7 +175,7 @@ func (s *solver) again(pl *plan, start, size int) bool {
 			d.standing = append(d.standing, l.config.standing)
 		}
 	}
-	split := slices.Clone(pl.split)
+	split, undone := slices.Clone(pl.split), []whole(nil)
 	for i := 0; i < len(split); { // split items whose points are all here may come together again
 		kinds := count(in.types[split[i].typ].variants[split[i].variant].kinds, len(in.masks))
 		here := true
@@ -174,13 +192,18 @@ func (s *solver) again(pl *plan, start, size int) bool {
 		w := split[i]
 		d.count[w.typ]++
 		before += in.types[w.typ].penalty + in.types[w.typ].variants[w.variant].extra
+		undone = append(undone, w)
 		split = slices.Delete(split, i, i+1)
 	}
 	if d.points(in) > mostAgain {
 		return false
 	}
 	slices.Sort(d.standing)
-	better := s.small(d, before)
+	now := &plan{cost: before, split: undone}
+	for _, i := range pick {
+		now.loads = append(now.loads, pl.loads[i])
+	}
+	better := s.small(d, now, configs)
 	if better == nil {
 		return false
 	}
@@ -193,4 +216,16 @@ func (s *solver) again(pl *plan, start, size int) bool {
 	pl.loads = append(loads, better.loads...)
 	pl.split = append(split, better.split...)
 	return true
+}
+
+// near lists the configurations that a plan cheaper than so much can use.
+func (m *master) near(cost int64) []config {
+	gap := float64(cost) - m.bound
+	var out []config
+	for i := range m.configs {
+		if c := &m.configs[i]; m.least(c)-m.room(c) <= gap {
+			out = append(out, *c)
+		}
+	}
+	return out
 }

@@ -26,6 +26,8 @@ type hall struct {
 	Set   Mask
 	Kinds []int // indices of the masks that lie in Set
 	All   bool  // the limit of points a controller, not a set of terminals
+
+	classes []int // those of Set
 }
 
 // unions lists all unions of the masks, smallest first.
@@ -82,7 +84,13 @@ func halls(masks []Mask, limit bool) []hall {
 	var out []hall
 	for _, set := range unions(masks) {
 		if connected(masks, set) {
-			out = append(out, hall{Set: set, Kinds: inside(masks, set)})
+			hl := hall{Set: set, Kinds: inside(masks, set)}
+			for i := range MaxClasses {
+				if set.Has(i) {
+					hl.classes = append(hl.classes, i)
+				}
+			}
+			out = append(out, hl)
 		}
 	}
 	if limit {

@@ -18,30 +18,33 @@ const (
 
 // limits of an effort, all in counts: a clock never decides.
 type limits struct {
-	work    int64 // nodes and pivots at which improving stops
-	nodes   int   // of the proof
-	configs int   // looked at
-	rounds  int   // of column generation
-	tries   int   // of planning a few controllers anew
-	dive    int   // rounds of column generation between two steps of a dive
+	nodes    int   // of the proof
+	small    int   // of the proof of a few controllers
+	configs  int   // looked at
+	rounds   int   // of column generation
+	columns  int64 // work of column generation
+	knapsack int   // nodes of one knapsack
+	dive     int   // rounds of column generation between two steps of a dive
+	tries    int   // of planning a few controllers anew, in a row without success
+	improve  int64 // work of all of them
 }
 
 var effortLimits = [...]limits{
-	Quick: {work: 60_000, nodes: 3_000, configs: 400, rounds: 25, tries: 6, dive: 3},
-	Fast:  {work: 3_000_000, nodes: 200_000, configs: 3000, rounds: 150, tries: 60, dive: 8},
-	Exact: {work: 200_000_000, nodes: 20_000_000, configs: 20000, rounds: 600, tries: 400, dive: 12},
+	Quick: {nodes: 3_000, small: 500, configs: 400, rounds: 25, columns: 30_000, knapsack: 300, dive: 3, tries: 10, improve: 30_000},
+	Fast:  {nodes: 200_000, small: 3_000, configs: 6_000, rounds: 150, columns: 2_000_000, knapsack: 2_000, dive: 8, tries: 120, improve: 4_000_000},
+	Exact: {nodes: 20_000_000, small: 20_000, configs: 60_000, rounds: 600, columns: 40_000_000, knapsack: 50_000, dive: 12, tries: 1_000, improve: 100_000_000},
 }
 
 // solver is one panel in hand, with its work counter.
 type solver struct {
 	in     *instance
 	limits limits
-	rounds int
 	work   int64
+	until  int64 // the work at which the step in hand ends
 }
 
 // spent reports whether the work allowed is done.
-func (s *solver) spent() bool { return s.work > s.limits.work }
+func (s *solver) spent() bool { return s.work > s.until }
 
 // Solve plans a panel. The error is a *Refusal.
 func Solve(p *Problem, effort Effort) (*Solution, error) {
@@ -49,7 +52,7 @@ func Solve(p *Problem, effort Effort) (*Solution, error) {
 		return nil, err
 	}
 	in := reduce(p)
-	s := &solver{in: in, limits: effortLimits[effort], rounds: effortLimits[effort].dive}
+	s := &solver{in: in, limits: effortLimits[effort]}
 	if err := s.conflict(); err != nil {
 		return nil, err
 	}
@@ -177,12 +180,13 @@ func (s *solver) plan(d demand) (*plan, int64, int64) {
 		low = max(low, min(in.up(m.bound), best.cost))
 	}
 	if best.cost > low {
-		if pl := s.dive(m, m.configs); pl != nil && pl.cost < best.cost {
+		if pl := s.dive(m); pl != nil && pl.cost < best.cost {
 			best = pl
 		}
 	}
-	if best.cost > low && d.points(in) > mostAgain {
-		s.improve(best, c, low, s.limits.tries)
+	if best.cost > low {
+		s.until = s.work + s.limits.improve
+		s.improve(best, m, low, s.limits.tries)
 	}
 	if best.cost > low && all {
 		found, done := m.prove(best, s.limits.nodes)
@@ -201,14 +205,14 @@ func (s *solver) program(c *cover, list []config, d demand, best *plan, most int
 	configs, all := c.within(gap, most)
 	configs = undominated(append(configs, list...))
 	m := s.newMaster(d, configs)
-	m.seed(list, best)
-	m.generate(s.limits.rounds, 4000)
+	m.seed(best)
+	s.until = s.work + s.limits.columns
+	m.generate(s.limits.rounds, s.limits.knapsack)
 	return m, all
 }
 
-// seed gives the program its first columns: the best plan known, and each type
-// and kind alone.
-func (m *master) seed(list []config, best *plan) {
+// seed gives the program its first columns: the best plan known.
+func (m *master) seed(best *plan) {
 	in := m.s.in
 	for _, l := range best.loads {
 		p := &pattern{config: l.config, loose: l.loose, cost: float64(in.loadCost(&l))}
@@ -223,27 +227,44 @@ func (m *master) seed(list []config, best *plan) {
 	}
 }
 
-// small plans a few controllers anew; nil if nothing cheaper than before comes
-// of it.
-func (s *solver) small(d demand, before int64) *plan {
+// recut cuts configurations at a smaller demand and drops those that are then
+// beaten or cost more than there is.
+func (in *instance) recut(configs []config, d demand, price int64) []config {
+	wide := in.widest(d)
+	var out []config
+	for _, c := range configs {
+		if c.price > price || c.standing >= 0 && !slices.Contains(d.standing, c.standing) {
+			continue
+		}
+		cut := slices.Clone(c.cap)
+		for h := range cut {
+			cut[h] = min(cut[h], wide[h])
+		}
+		c.cap = cut
+		out = append(out, c)
+	}
+	return undominated(out)
+}
+
+// small plans a few controllers anew with the configurations given; nil if
+// nothing cheaper than before comes of it.
+func (s *solver) small(d demand, now *plan, configs []config) *plan {
 	in := s.in
-	c, list, best, _ := s.start(d)
-	if best == nil || in.up(c.bound) >= before {
+	m := s.newMaster(d, in.recut(configs, d, now.cost-in.step))
+	m.seed(now)
+	m.generate(s.limits.rounds, 1000)
+	if m.exact && in.up(m.bound) >= now.cost {
 		return nil
 	}
-	if best.cost > before {
-		best.cost = before
-	}
-	m, _ := s.program(c, list, d, best, min(s.limits.configs, 600))
-	if in.up(m.bound) >= before {
-		return nil
-	}
-	if pl := s.dive(m, m.configs); pl != nil && pl.cost < best.cost {
+	best := now
+	if pl := s.dive(m); pl != nil && pl.cost < best.cost {
 		best = pl
 	}
-	found, _ := m.prove(best, min(s.limits.nodes, 3000))
-	if found != nil && found.cost < before && in.price(found) < before {
-		return found
+	if m.exact {
+		best, _ = m.prove(best, s.limits.small)
+	}
+	if best.cost < now.cost {
+		return best
 	}
 	return nil
 }
