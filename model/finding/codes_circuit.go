@@ -76,5 +76,33 @@ ties its common to one lead; a full-wave one puts a diode from its DC common to 
 loop of windings is other than zero (dead short), no bridge lies across a winding (short for half of every
 cycle), and no DC rail reaches from one phase to another (peak V against sqrt 2 x 24 V).
 Do: a separate transformer, isolated signals, or the leads the other way round.`, "circuit"},
+		{"common", "the reference of a signal is not right", `A signal between two ends that are not isolated shares its reference, and shares it once: a conductor for
+the common, one earth, a shield earthed at one end. A signal that returns through the supply's common is off by
+load current x conductor resistance (V, 1 % of the span at most).
+Do: pull the common, take one earth off, or use an isolator or 4-20 mA.`, "circuit"},
+		{"mixed-class", "power-limited and other circuits run together", `No Class 2 circuit lies in a cable, a raceway or a relay housing with Class 1 or power circuits (NEC
+725.136, NFPA 70-2017), unless a barrier keeps them apart or everything is wired as Class 1.
+Do: a cable, raceway or barriered housing of its own.`, "circuit"},
+		{"bus-load", "a bus segment does not work out", `Sum of unit loads <= 32; idle bias >= 0.2 V with the nodes and both terminators across it; 120 ohm at both
+ends only; 4000 ft at most; addresses unique, masters 0 to 127; highest master as set; few objects polled
+(TIA-485-A; ASHRAE 135, clause 9).
+Do: a repeater or second trunk, other addresses, terminators at the ends.`, "circuit"},
+		{"fail-safe", "a safety contact that a cut wire hides", `A safety or shutdown contact is closed while all is well, so that a cut or loose wire acts like the event.
+Do: use the normally-closed contact.`, "circuit"},
+		{"sense", "contact form and polarity contradict each other", `The contact closes on the event and polarity is normal, or it opens and polarity is reverse: the sense is
+turned round at most once.
+Do: set the polarity, and turn the sense nowhere else.`, "circuit"},
+		{"action", "the signal acts the wrong way", `Output and input are both direct- or both reverse-acting.
+Do: set both alike, and write what 0 V does beside the point.`, "circuit"},
+		{"fail-value", "a broken signal wire does what the scheme forbids", `What the input does when its wire breaks (%) is what the scheme asks for.
+Do: a live zero with a preset speed on loss of the reference.`, "circuit"},
+		{"min-command", "the lowest command does not turn the motor", `Lowest speed command as a signal (V or mA) >= the input's run threshold.
+Do: set the minimum above the threshold.`, "circuit"},
+		{"two-minima", "two places hold a minimum speed", `The drive's minimum and the automation system's are the same, or only one is set (%).
+Do: let one place own it.`, "circuit"},
+		{"speed-limit", "the drive does not reach the scheduled speed", `Fan speed / motor speed at 60 Hz x 60 Hz <= highest frequency set on the drive (Hz), direct drive.
+Do: raise the highest frequency if motor and fan may.`, "circuit"},
+		{"alarm-delay", "the failure alarm is too hasty", `Alarm delay >= damper stroke + ramp + 10 s (s).
+Do: lengthen the delay.`, "circuit"},
 	})
 }

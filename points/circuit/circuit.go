@@ -16,11 +16,16 @@ import (
 )
 
 // Net is what the checks look at: every device with its Spec set, every
-// circuit, and the cables that say which circuits run together.
+// circuit, and the cables that say which circuits run together. Points, Alarms
+// and Equipment are what the circuits carry and serve; without them what they
+// say of a circuit is not asked.
 type Net struct {
-	Devices  []model.Device
-	Circuits []model.Circuit
-	Cables   []model.Cable
+	Devices   []model.Device
+	Circuits  []model.Circuit
+	Cables    []model.Cable
+	Points    []model.Point
+	Alarms    []model.Alarm
+	Equipment []model.Equipment
 }
 
 // Result is the answer: the circuits with Verdict and Checks filled in, the
@@ -40,12 +45,14 @@ func Check(lib *library.Library, p *model.Project, net Net) Result {
 	rows := make([][]answer, len(net.Circuits))
 	inParallel(len(net.Circuits), func(i int) { rows[i] = x.circuit(&net.Circuits[i]) })
 	supplies, onSupply := x.supplies()
-	shared := x.sharing()
-	commons := x.askCommons()
+	together := []map[int][]answer{x.sharing(), onSupply, x.askCommons(), x.askReference(), x.askSeparation(), x.askBus(), x.askCarried()}
 	out := Result{Circuits: slices.Clone(net.Circuits), Supplies: supplies}
 	for i := range out.Circuits {
 		c := &out.Circuits[i]
-		row := slices.Concat(rows[i], shared[i], onSupply[i], commons[i])
+		row := rows[i]
+		for _, m := range together {
+			row = append(row, m[i]...)
+		}
 		c.Checks = make([]model.Check, len(row))
 		c.Verdict = model.Pass
 		for k, a := range row {

@@ -180,9 +180,13 @@ func (j *joint) askContactUnderload() {
 		j.unknown("contact-underload", atDrive, "the minimum load of "+d.name(), "up to "+milli(least))
 		return
 	}
+	note := ""
+	if d.t.History == "power" && m.Amps < burntGold {
+		m, note = &model.MinimumLoad{Amps: burntGold, Volts: ptr(5.0)}, "; it has switched power before, so its gold is gone and it is a silver contact"
+	}
 	fix := "use a gold-plated contact or a pilot relay with one, a current switch, or a loading resistor across the input"
 	ok := j.hold(limit{code: "contact-underload", place: atDrive, value: model.Exactly(least), relation: ">=", limit: m.Amps, unit: "A", source: d.t.Source, broken: model.Caution, fix: fix,
-		text: fmt.Sprintf("%s flow through %s at %s V, %s W; it stays clean from %s", milli(least), d.name(), show(volts), show(volts*least), milli(m.Amps))})
+		text: fmt.Sprintf("%s flow through %s at %s V, %s W; it stays clean from %s%s", milli(least), d.name(), show(volts), show(volts*least), milli(m.Amps), note)})
 	switch {
 	case !ok:
 	case m.Volts != nil && volts < *m.Volts:
@@ -193,6 +197,10 @@ func (j *joint) askContactUnderload() {
 			text: fmt.Sprintf("%s W flow through %s; it needs %s W", show(volts*least), d.name(), show(*m.Watts))})
 	}
 }
+
+// burntGold is the least load of a gold contact that has switched power, A: a
+// silver-alloy contact's, from memory.
+const burntGold = 0.010
 
 // wetted is the least current and voltage at the driving contact, and which
 // accepting end gives it; -1 if none of them does.

@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"fmt"
 	"slices"
 
 	"tallywire/model"
@@ -8,7 +9,7 @@ import (
 
 // Examples lists an example for every code of this pass.
 func Examples() []Example {
-	return slices.Concat(binaryExamples(), analogExamples(), networkExamples())
+	return slices.Concat(binaryExamples(), analogExamples(), networkExamples(), carriedExamples())
 }
 
 func binaryExamples() []Example {
@@ -120,7 +121,124 @@ func networkExamples() []Example {
 		{"common-short", "a half-wave controller and a full-wave device on one transformer, their signal commons joined", "the full-wave device on a transformer of its own",
 			d().at("T1", first).at("controller", half...).at("drive", full...).wire("T1", "", "controller:power").wire("T1", "", "drive:power").wire("controller:out", "", "drive:in").Net,
 			d().at("T1", first).at("T2", second).at("controller", half...).at("drive", full...).wire("T1", "", "controller:power").wire("T2", "", "drive:power").wire("controller:out", "", "drive:in").Net},
+		{"common", "a shield earthed at both ends", "at the controller's end only",
+			d().at("output", analogOut(0.01)).at("speed input", analogIn(1e5)).wire("output", "", "speed input").last(shield(2)).Net,
+			d().at("output", analogOut(0.01)).at("speed input", analogIn(1e5)).wire("output", "", "speed input").last(shield(1)).Net},
+		{"mixed-class", "a status pair in one cable with a 120 V coil circuit", "each in a cable of its own",
+			twoCables(true), twoCables(false)},
+		{"bus-load", "33 drives of one unit load on a trunk", "24 of one unit load and 20 of a quarter",
+			trunk(33, 0), trunk(24, 20)},
 	}
+}
+
+// carriedExamples are those of what a circuit carries.
+func carriedExamples() []Example {
+	gold := contact(0.001, "B300")
+	trips := func(form string) model.Terminal { t := gold; t.Form, t.Follows = form, "trip"; return t }
+	freeze := func(form string) Net {
+		return (&drawn{}).at("freezestat", trips(form)).at("permit", dryInput(24, 3000)).wire("freezestat", "", "permit").last(func(c *model.Circuit) { c.Purpose = "interlock" }).Net
+	}
+	fault := func(polarity string) Net {
+		t := trips("normally-open")
+		t.Healthy = "energised"
+		n := (&drawn{}).at("drive", t).at("input", dryInput(18, 3000)).wire("drive", "", "input").last(func(c *model.Circuit) { c.Point = "EF-1/drive-fault" }).Net
+		n.Points = []model.Point{{Key: "EF-1/drive-fault", Role: "drive-fault", ObjectType: model.BinaryInput, ContactSense: "normally-open", Polarity: polarity}}
+		return n
+	}
+	acts := func(action string) Net {
+		out, in := analogOut(0.01), analogIn(1e5)
+		out.Action, in.Action = "direct", action
+		return (&drawn{}).at("output", out).at("speed input", in).wire("output", "", "speed input").Net
+	}
+	return []Example{
+		{"fail-safe", "a freezestat contact that closes on frost, in the permit circuit", "one that opens on frost", freeze("normally-open"), freeze("normally-closed")},
+		{"sense", "a fault relay that is energised while all is well, its input of normal polarity", "of reverse polarity", fault("normal"), fault("reverse")},
+		{"action", "a direct-acting output on an input where 10 V is stop", "on a direct-acting input", acts("reverse"), acts("direct")},
+		{"fail-value", "a garage fan that must run at full speed on a fault, its input at 0 % on a broken wire", "at 100 %", speedNet(change{lost: 0}), speedNet(change{lost: 100})},
+		{"min-command", "a lowest command of 10 % = 1 V on a motor that turns from 2 V", "of 25 % = 2.5 V", speedNet(change{lost: 100, least: 10}), speedNet(change{lost: 100, least: 25})},
+		{"two-minima", "20 % at least in the drive and 30 % in the automation system", "30 % in both", speedNet(change{lost: 100, least: 30, own: "20"}), speedNet(change{lost: 100, least: 30, own: "30"})},
+		{"speed-limit", "a fan of 2100 rpm on a motor of 1750 rpm, the drive set to 60 Hz at most", "to 72 Hz", speedNet(change{lost: 100, least: 30, most: "60"}), speedNet(change{lost: 100, least: 30, most: "72"})},
+		{"alarm-delay", "a damper of 90 s and a ramp of 30 s, the failure alarm after 60 s", "after 130 s", delayNet(60), delayNet(130)},
+	}
+}
+
+// change is what varies between the speed examples.
+type change struct {
+	lost, least float64
+	own, most   string
+}
+
+// speedNet is a garage fan's speed signal with the facts around it.
+func speedNet(c change) Net {
+	in := analogIn(1e5)
+	in.RunThreshold, in.FailValue, in.Function = ptr(2.0), &c.lost, "speed-in"
+	n := (&drawn{}).at("output", analogOut(0.01)).at("drive", in).wire("output", "", "drive").last(func(x *model.Circuit) { x.Point, x.Equipment = "EF-1/speed", "EF-1" }).Net
+	n.Points = []model.Point{{Key: "EF-1/speed", Equipment: "EF-1", Role: model.RoleSpeed, FailState: "full"}}
+	e := model.Equipment{Tag: "EF-1"}
+	e.Ratings.Drive = "direct"
+	e.Ratings.Speed = &model.Quantity{Value: model.Exactly(2100), Unit: "rpm"}
+	if c.least > 0 {
+		e.Ratings.MinSpeed = &model.Quantity{Value: model.Exactly(c.least), Unit: "%"}
+	}
+	n.Equipment = []model.Equipment{e}
+	set := &n.Devices[1].Settings
+	if c.own != "" {
+		*set = append(*set, model.Parameter{Name: "min-speed", Value: c.own, Unit: "%"})
+	}
+	if c.most != "" {
+		*set = append(*set, model.Parameter{Name: "max-frequency", Value: c.most, Unit: "Hz"}, model.Parameter{Name: "base-speed", Value: "1750", Unit: "rpm"})
+	}
+	return n
+}
+
+// delayNet is a start circuit whose alarm waits so many seconds.
+func delayNet(seconds float64) Net {
+	d := (&drawn{}).at("relay", contact(0.001, "B300")).at("drive", dryInput(24, 3000)).wire("relay", "", "drive").last(func(c *model.Circuit) { c.Purpose, c.Equipment = "start", "EF-1" })
+	d.Devices[1].Spec.Logic = &model.CommandLogic{RampSeconds: ptr(30.0)}
+	d.Equipment = []model.Equipment{{Tag: "EF-1", Damper: model.Damper{Stroke: &model.Quantity{Value: model.Exactly(90), Unit: "s"}}}}
+	d.Alarms = []model.Alarm{{ID: "EF-1/failure", Equipment: "EF-1", Algorithm: "command-failure", DelaySeconds: seconds}}
+	return d.Net
+}
+
+func shield(ends int) func(*model.Circuit) {
+	return func(c *model.Circuit) { c.Conductor.Shielded, c.Conductor.ShieldEarths = true, &ends }
+}
+
+// twoCables is a status pair and a 120 V coil circuit, in one cable or in two.
+func twoCables(together bool) Net {
+	line := acSupply(120, 1000)
+	line.ClassTwo = nil
+	line.Capacity = nil
+	n := (&drawn{}).at("status", contact(0.001)).at("input", dryInput(18, 3000)).at("relay", contact(0.001, "B300")).at("line", line).at("coil", coil("ac", 120, 25, 218)).
+		wire("status", "", "input").wire("relay", "line", "coil").Net
+	if together {
+		n.Cables = []model.Cable{{ID: "C-1", Circuits: []string{"status to input", "relay to coil"}}}
+	} else {
+		n.Circuits = append(n.Circuits, n.Circuits[0])
+		n.Circuits[2].ID, n.Circuits[2].Drive, n.Circuits[2].Accepts = "second status to input", named("second status"), []model.End{named("second input")}
+		n.Devices = append(n.Devices, model.Device{ID: "second status", Spec: n.Devices[0].Spec}, model.Device{ID: "second input", Spec: n.Devices[1].Spec})
+		n.Cables = []model.Cable{{ID: "C-1", Circuits: []string{"status to input", "second status to input"}}, {ID: "C-2", Circuits: []string{"relay to coil"}}}
+	}
+	return n
+}
+
+// trunk is a bus of full and of quarter unit loads; the controller is an eighth.
+func trunk(full, quarter int) Net {
+	bus := func(load float64, drives bool) model.Terminal {
+		return model.Terminal{Nature: model.Bus, Drives: drives, Protocol: "BACnet MS/TP", UnitLoad: &load, Isolated: ptr(true)}
+	}
+	d := (&drawn{}).at("controller", bus(0.125, true))
+	var ids []string
+	for i := range full + quarter {
+		load := 1.0
+		if i >= full {
+			load = 0.25
+		}
+		id := fmt.Sprintf("drive %d", i+1)
+		d.at(id, bus(load, false))
+		ids = append(ids, id)
+	}
+	return d.wire("controller", "", ids...).Net
 }
 
 // rectified is a device on 24 V AC whose signals share its DC common unless

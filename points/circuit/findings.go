@@ -10,7 +10,7 @@ import (
 // the supply.
 func (x *index) findings(rows [][]answer) []finding.Finding {
 	var out []finding.Finding
-	told := map[[2]string]bool{}
+	told := map[[3]string]bool{}
 	for i, row := range rows {
 		c := &x.net.Circuits[i]
 		for _, code := range codesOf(row) {
@@ -25,12 +25,12 @@ func (x *index) findings(rows [][]answer) []finding.Finding {
 			if a.Verdict == model.Fault {
 				f.Severity = finding.Fault
 			}
-			if a.place == atSupply && (code == "supply-overload" || code == "class-2" || code == "common-short") {
-				f.Subject = a.At
-				if told[[2]string{code, a.At}] {
+			if a.group != "" {
+				f.Subject = a.group
+				if told[[3]string{code, a.group, a.Text}] {
 					continue
 				}
-				told[[2]string{code, a.At}] = true
+				told[[3]string{code, a.group, a.Text}] = true
 			}
 			f.Where = x.where(c)
 			out = append(out, f)

@@ -56,11 +56,14 @@ type joint struct {
 	answers  []answer
 }
 
-// answer is a check with what to do about it and which end it concerns.
+// answer is a check with what to do about it and which end it concerns. Group
+// is the supply, cable, housing or trunk that it concerns as a whole, "" the
+// circuit alone: a finding about a group is told once.
 type answer struct {
 	model.Check
 	fix   string
 	place int
+	group string
 }
 
 // Places of a check: the driving end, the supply, or accepting end n as n.

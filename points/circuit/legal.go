@@ -136,10 +136,18 @@ func (w *Judge) mode(c *model.Circuit, open int, mode *model.Terminal) Legality 
 			l.Verdict, l.Parts, l.PriceCents = fix.verdict, fix.parts, fix.price
 		}
 	}
+	if len(l.Parts) == 0 && natureFault(row) {
+		l.Hopeless = true
+	}
 	if short {
 		w.byShape[key] = l
 	}
 	return l
+}
+
+// natureFault says that the two ends cannot work together as they are.
+func natureFault(row []answer) bool {
+	return slices.ContainsFunc(row, func(a answer) bool { return a.Code == "nature" && a.Verdict == model.Fault })
 }
 
 // natureHopeless says that no device between could help because the circuit is

@@ -110,6 +110,7 @@ func (j *joint) askWetOnDry() {
 // source of it.
 func (j *joint) askSupply() {
 	drives := j.drive.t.Nature
+	j.askPulled()
 	for i, a := range j.accepts {
 		if j.natureFails(i) || !isLoad(a.t.Nature) || drives == model.Pulse {
 			continue
@@ -128,6 +129,21 @@ func (j *joint) askSupply() {
 		default:
 			j.tell("needs-supply", model.Pass, i, fmt.Sprintf("one source: %s", j.drive.name()), "", "")
 		}
+	}
+}
+
+// askPulled: an analog input that a signal drives has no source of its own.
+func (j *joint) askPulled() {
+	for i, a := range j.accepts {
+		if j.drive.t.Nature != model.AnalogVoltage || a.t.Nature != model.AnalogVoltage || a.t.Pulled == nil {
+			continue
+		}
+		if *a.t.Pulled {
+			j.tell("needs-supply", model.Caution, i, fmt.Sprintf("two sources: %s, and what is still connected at %s, its 10 V terminal or a potentiometer: the fan runs with the signal at 0", j.drive.name(), a.name()), "common practice",
+				"leave the 10 V terminal of the input open")
+			continue
+		}
+		j.tell("needs-supply", model.Pass, i, "one source: "+j.drive.name(), "", "")
 	}
 }
 

@@ -246,7 +246,7 @@ func (x *index) askCommons() map[int][]answer {
 
 func (x *index) tellTrouble(out map[int][]answer, t trouble, v model.Verdict, text, fix string) {
 	for _, i := range t.circuits {
-		a := answer{Check: model.Check{Code: "common-short", Verdict: v, Text: text, Source: shortSource, At: t.supply.String(), Unit: "V"}, fix: fix, place: atSupply}
+		a := answer{Check: model.Check{Code: "common-short", Verdict: v, Text: text, Source: shortSource, At: t.supply.String(), Unit: "V"}, fix: fix, place: atSupply, group: t.supply.String()}
 		if t.value > 0 {
 			a.Value = ptr(model.Exactly(t.value))
 			a.Limit = ptr(model.Exactly(t.limit))

@@ -43,8 +43,7 @@ func (x *index) supplies() ([]model.Supply, map[int][]answer) {
 		j.askSupplyLoad(loads)
 		j.askClassTwo(x.classOf(e))
 		for _, a := range j.answers {
-			a.At = e.String()
-			a.place = atSupply
+			a.At, a.place, a.group = e.String(), atSupply, e.String()
 			for _, i := range slices.Compact(slices.Clone(x.supplied[e])) {
 				onCircuit[i] = append(onCircuit[i], a)
 			}
