@@ -398,3 +398,39 @@ func TestPlanSchemaIsStrict(t *testing.T) {
 		}
 	}
 }
+
+// TestSettingsSchemaNamesEveryField: what the settings hold can be written in
+// a project file, and nothing else.
+func TestSettingsSchemaNamesEveryField(t *testing.T) {
+	text, err := os.ReadFile("settings.schema.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	var root map[string]any
+	if err := json.Unmarshal(text, &root); err != nil {
+		t.Fatal(err)
+	}
+	sameKeys(t, "settings", reflect.TypeOf(model.Settings{}), root)
+}
+
+func sameKeys(t *testing.T, at string, typ reflect.Type, node map[string]any) {
+	properties, _ := node["properties"].(map[string]any)
+	seen := map[string]bool{}
+	for i := range typ.NumField() {
+		name, _, _ := strings.Cut(typ.Field(i).Tag.Get("json"), ",")
+		seen[name] = true
+		child, ok := properties[name].(map[string]any)
+		if !ok {
+			t.Errorf("%s.%s cannot be written: settings.schema.json lacks it", at, name)
+			continue
+		}
+		if f := typ.Field(i).Type; f.Kind() == reflect.Struct && f != intervalType {
+			sameKeys(t, at+"."+name, f, child)
+		}
+	}
+	for name := range properties {
+		if !seen[name] {
+			t.Errorf("settings.schema.json has %s.%s, which no setting takes", at, name)
+		}
+	}
+}
