@@ -6,11 +6,9 @@ import (
 	"tallywire/model"
 	"tallywire/model/finding"
 	"tallywire/points/bid"
-	"tallywire/points/circuit"
 	"tallywire/points/derive"
 	"tallywire/points/hookup"
 	"tallywire/points/intake"
-	"tallywire/points/landing"
 	"tallywire/points/library"
 	"tallywire/points/logic"
 )
