@@ -108,7 +108,6 @@ func (d *derivation) alarm(m *machine) {
 		return
 	}
 	times := d.delays(m)
-	named := map[string]bool{}
 	for _, r := range d.lib.AlarmRules() {
 		if !d.world.matches(&r.When, m) {
 			continue
@@ -119,16 +118,16 @@ func (d *derivation) alarm(m *machine) {
 				continue
 			}
 			a := d.oneAlarm(m, &r, q, times)
-			if named[a.ID] {
+			if d.told[a.ID] {
 				continue
 			}
-			named[a.ID] = true
+			d.told[a.ID] = true
 			q.Alarms = append(q.Alarms, a.ID)
 			d.alarms = append(d.alarms, a)
 		}
 	}
 	_, proven := d.made[m.Tag+"/status"]
-	if proven && !named[m.Tag+"/failed"] && m.scheme.Family != library.FamilyTerminal && m.Control != "none" {
+	if proven && !d.told[m.Tag+"/failed"] && m.scheme.Family != library.FamilyTerminal && m.Control != "none" {
 		d.say("no-failure-alarm", finding.Caution, m, "its status is compared with nothing: a dead fan is not noticed",
 			"turn settings.derive.software_points on")
 	}

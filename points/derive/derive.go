@@ -25,7 +25,7 @@ type Result struct {
 // known kind and scheme gets no points and a finding.
 func Derive(lib *library.Library, p *model.Project, equipment []model.Equipment) Result {
 	w := survey(lib, p.Settings, equipment)
-	d := &derivation{lib: lib, project: p, settings: p.Settings, world: w, made: map[string]int{}}
+	d := &derivation{lib: lib, project: p, settings: p.Settings, world: w, made: map[string]int{}, told: map[string]bool{}}
 	d.findings = append(d.findings, checkSettings(lib, p.Settings, equipment)...)
 	for i := range w.machines {
 		d.scope(&w.machines[i])
@@ -39,6 +39,7 @@ func Derive(lib *library.Library, p *model.Project, equipment []model.Equipment)
 		d.alarm(&w.machines[i])
 	}
 	d.assumptions()
+	d.findings = append(d.findings, Validate(lib, p.Settings, d.list, d.alarms)...)
 	return Result{Points: d.list, Alarms: d.alarms, Responsibility: responsibility(lib, w, d.list), Findings: d.findings}
 }
 
@@ -51,6 +52,7 @@ type derivation struct {
 	list     []model.Point
 	made     map[string]int // point key → index in list
 	alarms   []model.Alarm
+	told     map[string]bool // alarm ids made so far
 	findings []finding.Finding
 	assumed  assumed
 }

@@ -95,6 +95,16 @@ func (d *derivation) point(m *machine, r *library.Rule, role *library.Role, name
 	a := merge(role.Attributes, r.Emits.Attributes)
 	if d.settings.Units == "si" {
 		a.Units, a.Range = cmp.Or(a.UnitsSI, a.Units), cmp.Or(a.RangeSI, a.Range)
+		a.RelinquishDefault = cmp.Or(a.RelinquishDefaultSI, a.RelinquishDefault)
+	}
+	switch a.Carried {
+	case model.Software:
+		a.Signal, a.ContactSense = "", ""
+	case model.Network:
+		a.Signal, a.ContactSense = "bus", ""
+	}
+	if a.Object == model.BinaryValue {
+		a.Polarity = "" // ASHRAE 135, clause 12.8: a binary value has none
 	}
 	q := model.Point{
 		Key: m.Tag + "/" + name, Equipment: m.Tag, Role: name, ObjectType: a.Object, Carried: a.Carried, Signal: a.Signal,
@@ -129,6 +139,7 @@ func merge(role, rule library.Attributes) library.Attributes {
 	role.Polarity, role.ContactSense = cmp.Or(rule.Polarity, role.Polarity), cmp.Or(rule.ContactSense, role.ContactSense)
 	role.FailState = cmp.Or(rule.FailState, role.FailState)
 	role.RelinquishDefault = cmp.Or(rule.RelinquishDefault, role.RelinquishDefault)
+	role.RelinquishDefaultSI = cmp.Or(rule.RelinquishDefaultSI, role.RelinquishDefaultSI)
 	role.Priority, role.Trend, role.Item = cmp.Or(rule.Priority, role.Priority), cmp.Or(rule.Trend, role.Trend), cmp.Or(rule.Item, role.Item)
 	return role
 }
@@ -136,8 +147,11 @@ func merge(role, rule library.Attributes) library.Attributes {
 // hand says who furnishes, installs and wires the point's device. The
 // equipment list's own word for the machine counts for what is part of it.
 func (d *derivation) hand(q *model.Point, m *machine, item string) {
-	if q.Carried != model.Hardwired {
+	switch q.Carried {
+	case model.Software:
 		return
+	case model.Network:
+		item = "network-trunk"
 	}
 	t, ok := d.lib.Task(item)
 	if !ok {

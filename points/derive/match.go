@@ -78,7 +78,7 @@ func tests(w *world, c *library.Condition, m *machine) [23]test {
 		{absent: c.Failure == "", holds: w.failure == c.Failure, what: "setting alarms.fan_failure", value: w.failure},
 		truth("setting derive.software_points", w.software, c.Software),
 		truth("several machines in its system", len(m.group) > 1, c.GroupOf),
-		truth("setting derive.network", m.network, c.Network),
+		truth("setting derive.network asks for it", m.network, c.Network),
 		within("setting derive.hand_by", w.handBy, c.HandBy), within("setting derive.override_by", w.overrideBy, c.OverrideBy),
 	}
 }

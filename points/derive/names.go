@@ -15,48 +15,20 @@ import (
 const (
 	defaultPattern = "{building}_{equipment}_{role}"
 	defaultAllowed = "_-."
-	defaultLength  = 32 // from memory: old field controllers take 32 characters or fewer
-	lastInstance   = 4194302
+	defaultLength  = 32  // from memory: old field controllers take 32 characters or fewer
 	blockSize      = 100 // instances a machine gets under per-equipment
 )
 
 // name gives every point its object name and its instance.
 func (d *derivation) name() {
-	n := d.settings.Naming
 	replaced := map[string]bool{}
-	first := map[string]string{} // name → key that has it
-	var longest *model.Point
-	var long []string
-	limit := n.MaxLength
-	if limit == 0 {
-		limit = defaultLength
-	}
 	for i := range d.list {
 		q := &d.list[i]
-		name, lost := d.objectName(q)
-		q.ObjectName = name
+		var lost []rune
+		q.ObjectName, lost = d.objectName(q)
 		for _, r := range lost {
 			replaced[string(r)] = true
 		}
-		if length := len([]rune(name)); length > limit {
-			long = append(long, q.Key)
-			if longest == nil || length > len([]rune(longest.ObjectName)) {
-				longest = q
-			}
-		}
-		if other, twice := first[name]; twice {
-			d.findings = append(d.findings, finding.Finding{Code: "name-repeated", Severity: finding.Fault, Subject: q.Key, Where: q.Where,
-				Message: fmt.Sprintf("the object name %q is that of %s as well", name, other), Source: "ASHRAE 135, clause 12.1",
-				Fix: "put {equipment} and {role} into settings.naming.pattern, and allow the characters that tell the tags apart"})
-		} else {
-			first[name] = q.Key
-		}
-	}
-	if longest != nil {
-		d.findings = append(d.findings, finding.Finding{Code: "name-too-long", Severity: finding.Caution, Subject: longest.Key, Subjects: long, Where: longest.Where,
-			Message: fmt.Sprintf("object names are longer than %d characters; the longest is %q", limit, longest.ObjectName),
-			Numbers: []finding.Number{{Name: "longest", Value: float64(len([]rune(longest.ObjectName))), Unit: "characters"}, {Name: "limit", Value: float64(limit), Unit: "characters"}},
-			Fix:     "shorten settings.naming.pattern, give roles abbreviations, or raise settings.naming.max_length"})
 	}
 	if len(replaced) > 0 {
 		var chars []string
@@ -155,12 +127,6 @@ func (d *derivation) number() {
 		}
 		number := base + next[key]
 		next[key]++
-		if number > lastInstance {
-			d.findings = append(d.findings, finding.Finding{Code: "instance-out-of-range", Severity: finding.Fault, Subject: q.Key,
-				Message: fmt.Sprintf("its %s instance would be %d; the last one is %d", q.ObjectType, number, lastInstance),
-				Source:  "ASHRAE 135, clause 12.1", Fix: "lower settings.naming.first_instance"})
-			continue
-		}
-		q.Instance = &number
+		q.Instance = &number // Validate tells one that is out of range
 	}
 }

@@ -78,10 +78,7 @@ func (d *derivation) assumptions() {
 	note := func(subjects []string, message, fix, source string) {
 		f := finding.Finding{Code: "planning-assumption", Severity: finding.Note, Message: message, Fix: fix, Source: source}
 		if len(subjects) > 0 {
-			f.Subject = subjects[0]
-			if len(subjects) > 1 {
-				f.Subjects = subjects
-			}
+			f.Subject, f.Subjects = subjects[0], several(subjects)
 		}
 		d.findings = append(d.findings, f)
 	}
@@ -115,11 +112,14 @@ func (d *derivation) assumptions() {
 
 // assumedOfMachines gathers what single machines leave open.
 func (d *derivation) assumedOfMachines(note func([]string, string, string, string)) {
-	var override, airflow, damper, together []string
+	var override, airflow, damper, together, boxes []string
 	for i := range d.world.machines {
 		m := &d.world.machines[i]
 		if !m.inScope() {
 			continue
+		}
+		if m.override {
+			boxes = append(boxes, m.Tag)
 		}
 		if m.override && m.fire == "" {
 			override = append(override, m.Tag)
@@ -136,7 +136,12 @@ func (d *derivation) assumedOfMachines(note func([]string, string, string, strin
 			}
 		}
 	}
-	if len(override) > 0 {
+	if d.world.overrideBy != "input" && len(boxes) > 0 {
+		d.findings = append(d.findings, finding.Finding{Code: "override-by-flag", Severity: finding.Caution, Subject: boxes[0], Subjects: several(boxes),
+			Message: "the settings take overrides from the " + d.world.overrideBy + " of the output, but a fan interface box tells nothing back: an override by the fire system is not seen",
+			Fix:     "set settings.derive.override_by to input: a spare pole of the override relay on an input"})
+	}
+	if len(override) > 0 && d.world.overrideBy == "input" {
 		note(override, "the response to fire is not given: the override input of the fan interface box is taken to be in use by the fire system", "state stop, run, continue or none for the fan; continue and none leave the override input free", "common practice")
 	}
 	if len(airflow) > 0 {
@@ -148,6 +153,14 @@ func (d *derivation) assumedOfMachines(note func([]string, string, string, strin
 	if len(together) > 0 {
 		note(together, "these fans name no system and serve the same area: taken as one system that shares its sensors", "name the system of each fan", "common practice")
 	}
+}
+
+// several returns the subjects of a finding that concerns more than one.
+func several(list []string) []string {
+	if len(list) < 2 {
+		return nil
+	}
+	return list
 }
 
 // moves reports whether the machine only stirs the air of one room, so that it

@@ -18,21 +18,22 @@ type Role struct {
 // unit names (ASHRAE 135, clause 21), Range is in those units; the …SI fields
 // hold where the project asks for SI.
 type Attributes struct {
-	Object            string          `json:"object"`  // BACnet object type in kebab case
-	Carried           string          `json:"carried"` // hardwired, software, network
-	Signal            string          `json:"signal"`
-	Units             string          `json:"units"`
-	UnitsSI           string          `json:"units_si"`
-	Range             *model.Interval `json:"range"`
-	RangeSI           *model.Interval `json:"range_si"`
-	States            []string        `json:"states"` // inactive, active; or state 1..n
-	Polarity          string          `json:"polarity"`
-	ContactSense      string          `json:"contact_sense"`
-	FailState         string          `json:"fail_state"`
-	RelinquishDefault string          `json:"relinquish_default"`
-	Priority          *int            `json:"priority"` // BACnet command priority the program writes at
-	Trend             string          `json:"trend"`
-	Item              string          `json:"item"` // row of the responsibility table
+	Object              string          `json:"object"`  // BACnet object type in kebab case
+	Carried             string          `json:"carried"` // hardwired, software, network
+	Signal              string          `json:"signal"`
+	Units               string          `json:"units"`
+	UnitsSI             string          `json:"units_si"`
+	Range               *model.Interval `json:"range"`
+	RangeSI             *model.Interval `json:"range_si"`
+	States              []string        `json:"states"` // inactive, active; or state 1..n
+	Polarity            string          `json:"polarity"`
+	ContactSense        string          `json:"contact_sense"`
+	FailState           string          `json:"fail_state"`
+	RelinquishDefault   string          `json:"relinquish_default"`
+	RelinquishDefaultSI string          `json:"relinquish_default_si"`
+	Priority            *int            `json:"priority"` // BACnet command priority the program writes at
+	Trend               string          `json:"trend"`
+	Item                string          `json:"item"` // row of the responsibility table
 }
 
 // RecordID returns the id of the role.
