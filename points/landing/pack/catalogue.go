@@ -15,6 +15,7 @@ type config struct {
 	ports      []int // usable terminals by class
 	room       int   // points it may take, where there is such a limit
 	cap        vector
+	reduced    float64 // by the covering program
 }
 
 // site is where expansions can go: a base of the catalogue, or a controller
@@ -244,32 +245,57 @@ func (c *cover) cheapest() []config {
 	return out
 }
 
-// within lists the undominated configurations whose reduced cost is at most a
-// gap, no more than so many; false if some had to be left out.
+// within lists the configurations whose reduced cost is at most a gap, least
+// first; if there are more than so many the gap is halved until there are not,
+// and the answer is false.
 func (c *cover) within(gap float64, most int) ([]config, bool) {
-	complete := true
-	for {
+	for complete, tries := true, 0; ; tries++ {
 		var out []config
-		over := false
 		for _, s := range c.s.in.p.sites(c.d) {
-			gives := 0.0
+			limit := gap
 			if s.standing >= 0 {
-				gives = c.gives[s.standing]
+				limit -= c.gives[s.standing]
 			}
-			c.walk(s, gap-gives, func(k config, _ float64) (float64, bool) {
-				if len(out) >= most {
-					over = true
-				}
+			c.walk(s, limit, func(k config, reduced float64) (float64, bool) {
+				k.reduced = reduced
 				out = append(out, k)
-				return gap - gives, over
+				return limit, len(out) > most && tries < 50
 			})
 		}
-		if !over {
-			return undominated(out), complete
+		if len(out) <= most || tries >= 50 {
+			slices.SortStableFunc(out, func(a, b config) int { return cmp.Compare(a.reduced, b.reduced) })
+			return out, complete
 		}
 		complete = false
 		gap /= 2
 	}
+}
+
+// choose picks some of the configurations listed by reduced cost: the first
+// ones, and for each type the first ones that hold an item of it, so that no
+// type is left with poor ones only.
+func (c *cover) choose(list []config, most int) []config {
+	if len(list) <= 2*most {
+		return undominated(list)
+	}
+	out := slices.Clone(list[:most])
+	in := c.s.in
+	for t, n := range c.d.count {
+		if n == 0 {
+			continue
+		}
+		left := max(4, most/16)
+		for i := 0; i < len(list) && left > 0; i++ {
+			if !in.types[t].variants[0].need.within(list[i].cap) {
+				continue
+			}
+			left--
+			if i >= most {
+				out = append(out, list[i])
+			}
+		}
+	}
+	return undominated(out)
 }
 
 // undominated sorts by price and drops what another of the same place beats:
@@ -279,15 +305,19 @@ func undominated(all []config) []config {
 		return cmp.Or(cmp.Compare(a.price, b.price), cmp.Compare(total(b.cap), total(a.cap)), cmp.Compare(len(a.expansions), len(b.expansions)))
 	})
 	var out []config
+	var look []int // those kept, the one that beat last in front: it often beats again
 	for _, c := range all {
 		beaten := false
-		for i := range out {
-			if out[i].standing == c.standing && c.cap.within(out[i].cap) {
+		for i, j := range look {
+			if out[j].standing == c.standing && c.cap.within(out[j].cap) {
+				copy(look[1:i+1], look[:i])
+				look[0] = j
 				beaten = true
 				break
 			}
 		}
 		if !beaten {
+			look = append(look, len(out))
 			out = append(out, c)
 		}
 	}

@@ -165,11 +165,9 @@ func (m *master) read() {
 }
 
 // dominate finds Hall prices at which no item and no loose point is worth more
-// than it takes, cheap for the controllers that the program uses: the duals of
-// one controller as large as those, filled with fractions.
+// than it takes, cheap for the controllers that the program uses.
 func (m *master) dominate() {
-	in := m.s.in
-	b := make([]float64, len(in.halls))
+	b := make([]float64, len(m.prices))
 	for r, c := range m.prog.basis {
 		if p := m.patterns[c]; p != nil {
 			for h, n := range p.config.cap {
@@ -177,51 +175,43 @@ func (m *master) dominate() {
 			}
 		}
 	}
-	for h := range b {
-		b[h] += 0.01
-	}
-	prog := newLP(b, &m.s.work)
-	basis := make([]int, len(b))
-	for h := range b {
+	m.pricesFor(b, m.prices)
+}
+
+// pricesFor finds such prices for a controller of given size: the duals of
+// filling it with fractions.
+func (m *master) pricesFor(size, prices []float64) {
+	prog := newLP(size, &m.s.work)
+	basis := make([]int, len(size))
+	for h := range size {
+		size[h] += 0.01 // no row may be empty
 		basis[h] = prog.add(0, []entry{{h, 1}})
 	}
 	prog.start(basis)
-	offer := func(need vector, worth float64) {
-		var col []entry
-		for h, n := range need {
-			if n > 0 {
-				col = append(col, entry{h, float64(n)})
-			}
-		}
-		prog.add(-worth, col)
-	}
-	m.eachOffer(offer)
+	m.eachOffer(func(need vector, col []entry, worth float64) { prog.add(-worth, col) })
 	prog.solve(500)
-	for h := range m.prices {
-		m.prices[h] = max(0, -prog.y[h])
+	for h := range prices {
+		prices[h] = max(0, -prog.y[h])
 	}
 	scale := 1.0
-	m.eachOffer(func(need vector, worth float64) {
-		size, first := 0.0, -1
-		for h, n := range need {
-			size += float64(m.prices[h] * float64(n))
-			if n > 0 && first < 0 {
-				first = h
-			}
+	m.eachOffer(func(need vector, col []entry, worth float64) {
+		size := 0.0
+		for _, e := range col {
+			size += float64(prices[e.row] * e.val)
 		}
 		if size <= 1e-9 {
-			m.prices[first] += worth
+			prices[col[0].row] += worth
 			return
 		}
 		scale = max(scale, worth/size)
 	})
-	for h := range m.prices {
-		m.prices[h] = float64(m.prices[h] * scale)
+	for h := range prices {
+		prices[h] = float64(prices[h] * scale)
 	}
 }
 
 // eachOffer calls f with everything that has a worth.
-func (m *master) eachOffer(f func(need vector, worth float64)) {
+func (m *master) eachOffer(f func(need vector, col []entry, worth float64)) {
 	in := m.s.in
 	for t, n := range m.d.count {
 		if n == 0 {
@@ -230,13 +220,13 @@ func (m *master) eachOffer(f func(need vector, worth float64)) {
 		for i := range in.types[t].variants {
 			v := &in.types[t].variants[i]
 			if worth := m.types[t] - float64(v.extra); worth > 1e-9 {
-				f(v.need, worth)
+				f(v.need, v.col, worth)
 			}
 		}
 	}
 	for k, n := range m.loose {
 		if n > 0 && m.kinds[k] > 1e-9 {
-			f(in.one[k], m.kinds[k])
+			f(in.one[k], in.oneCol[k], m.kinds[k])
 		}
 	}
 }
@@ -303,8 +293,14 @@ func (m *master) round(nodes int) int {
 	ks := m.s.offer(m.types, m.kinds, m.d, m.loose, m.prices, false)
 	added := 0
 	m.ended = true
+	own, size := make([]float64, len(m.prices)), make([]float64, len(m.prices))
 	for _, one := range list {
 		var best *pattern
+		for h, n := range one.c.cap {
+			size[h] = float64(n)
+		}
+		m.pricesFor(size, own)
+		ks.tune(own)
 		m.ended = ks.run(one.c, m.least(one.c)+1e-6, nodes, func(worth float64) float64 {
 			best = ks.filling()
 			return worth + 1e-9

@@ -155,7 +155,7 @@ func (s *solver) contents(pl *plan, pick []int) string {
 }
 
 // mostAgain is how many points are planned anew at once.
-const mostAgain = 110
+const mostAgain = 150
 
 // again plans the contents of some loads anew. True if that was cheaper.
 func (s *solver) again(pl *plan, pick []int, configs []config) bool {

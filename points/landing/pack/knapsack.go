@@ -21,6 +21,7 @@ type kitem struct {
 	worth        float64
 	size         float64 // its need at the prices
 	need         vector
+	col          []entry // its need as a column
 	apart        string
 }
 
@@ -52,7 +53,7 @@ type knapsack struct {
 // all also offers what is worth nothing, for whoever wants every filling.
 func (s *solver) offer(types []float64, kinds []float64, d demand, loose []int, prices []float64, all bool) *knapsack {
 	in := s.in
-	k := &knapsack{s: s, most: d.count, loose: loose, value: kinds, prices: prices}
+	k := &knapsack{s: s, most: d.count, loose: loose, value: kinds}
 	for t, n := range d.count {
 		if n == 0 {
 			continue
@@ -63,13 +64,10 @@ func (s *solver) offer(types []float64, kinds []float64, d demand, loose []int, 
 			if worth <= 1e-9 && !all {
 				continue
 			}
-			it := kitem{typ: t, variant: v, worth: worth, need: one.need, apart: in.types[t].apart}
-			for h, n := range one.need {
-				it.size += float64(prices[h] * float64(n))
-			}
-			k.items = append(k.items, it)
+			k.items = append(k.items, kitem{typ: t, variant: v, worth: worth, need: one.need, col: one.col, apart: in.types[t].apart})
 		}
 	}
+	k.tune(prices)
 	slices.SortStableFunc(k.items, func(a, b kitem) int {
 		return cmp.Or(cmp.Compare(float64(b.worth*a.size), float64(a.worth*b.size)), cmp.Compare(b.worth, a.worth))
 	})
@@ -87,6 +85,18 @@ func (s *solver) offer(types []float64, kinds []float64, d demand, loose []int, 
 	}
 	k.taken, k.used = make([]int, len(k.items)), make([]int, len(in.types))
 	return k
+}
+
+// tune takes other prices of the Hall sets.
+func (k *knapsack) tune(prices []float64) {
+	k.prices = prices
+	for i := range k.items {
+		size := 0.0
+		for _, e := range k.items[i].col {
+			size += float64(prices[e.row] * e.val)
+		}
+		k.items[i].size = size
+	}
 }
 
 // run visits every filling of a configuration whose worth may exceed a floor;
@@ -121,10 +131,8 @@ func (k *knapsack) step(i int, worth, room float64) {
 	}
 	it := &k.items[i]
 	n := k.most[it.typ] - k.used[it.typ]
-	for h, need := range it.need {
-		if need > 0 {
-			n = min(n, int(k.left[h]/need))
-		}
+	for _, e := range it.col {
+		n = min(n, int(k.left[e.row]/it.need[e.row]))
 	}
 	if it.apart != "" {
 		n = min(n, 1)

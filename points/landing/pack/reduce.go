@@ -22,9 +22,10 @@ type instance struct {
 	loose []loosePoint // without tiers, in order of kind
 
 	one     []vector // need of one point of each kind
-	hallsOf [][]int  // Hall sets that count a kind
-	closed  []Mask   // all unions of the masks, connected or not
-	step    int64    // every cost is a multiple of it
+	oneCol  [][]entry
+	hallsOf [][]int // Hall sets that count a kind
+	closed  []Mask  // all unions of the masks, connected or not
+	step    int64   // every cost is a multiple of it
 }
 
 // itemType is equipment that is alike: same points, same rules.
@@ -50,6 +51,7 @@ type variant struct {
 	extra int64
 	kinds []int
 	need  vector
+	col   []entry // the same without the zeros
 }
 
 type loosePoint struct{ item, point, kind int }
@@ -102,6 +104,7 @@ func reduce(p *Problem) *instance {
 	in.closed = unions(in.masks)
 	for k := range in.masks {
 		in.one = append(in.one, in.need([]int{k}))
+		in.oneCol = append(in.oneCol, column(in.one[k]))
 		var list []int
 		for h, n := range in.one[k] {
 			if n > 0 {
@@ -198,6 +201,7 @@ func (in *instance) variants(ts [][]tier) []variant {
 			v.extra += ts[i][t].extra
 		}
 		v.need = in.need(v.kinds)
+		v.col = column(v.need)
 		out = append(out, v)
 	}
 	var walk func(i int)
@@ -252,4 +256,15 @@ func (in *instance) need(kinds []int) vector {
 		}
 	}
 	return v
+}
+
+// column is a vector without its zeros.
+func column(v vector) []entry {
+	var out []entry
+	for h, n := range v {
+		if n != 0 {
+			out = append(out, entry{h, float64(n)})
+		}
+	}
+	return out
 }

@@ -18,21 +18,23 @@ const (
 
 // limits of an effort, all in counts: a clock never decides.
 type limits struct {
-	nodes    int   // of the proof
-	small    int   // of the proof of a few controllers
-	configs  int   // looked at
+	few      int   // configurations looked at first
+	configs  int   // and then
+	proof    bool  // whether to go on to them where there are many
 	rounds   int   // of column generation
 	columns  int64 // work of column generation
 	knapsack int   // nodes of one knapsack
 	dive     int   // rounds of column generation between two steps of a dive
 	tries    int   // of planning a few controllers anew, in a row without success
 	improve  int64 // work of all of them
+	small    int   // nodes of the proof of a few controllers
+	nodes    int   // of the proof
 }
 
 var effortLimits = [...]limits{
-	Quick: {nodes: 3_000, small: 500, configs: 400, rounds: 25, columns: 30_000, knapsack: 300, dive: 3, tries: 10, improve: 30_000},
-	Fast:  {nodes: 200_000, small: 3_000, configs: 6_000, rounds: 150, columns: 2_000_000, knapsack: 2_000, dive: 8, tries: 120, improve: 4_000_000},
-	Exact: {nodes: 20_000_000, small: 20_000, configs: 60_000, rounds: 600, columns: 40_000_000, knapsack: 50_000, dive: 12, tries: 1_000, improve: 100_000_000},
+	Quick: {few: 60, configs: 2_000, rounds: 25, columns: 30_000, knapsack: 300, dive: 3, tries: 10, improve: 30_000, small: 500, nodes: 5_000},
+	Fast:  {few: 200, configs: 20_000, proof: true, rounds: 150, columns: 2_000_000, knapsack: 2_000, dive: 8, tries: 120, improve: 4_000_000, small: 3_000, nodes: 400_000},
+	Exact: {few: 500, configs: 100_000, proof: true, rounds: 600, columns: 40_000_000, knapsack: 50_000, dive: 12, tries: 1_000, improve: 100_000_000, small: 20_000, nodes: 20_000_000},
 }
 
 // solver is one panel in hand, with its work counter.
@@ -84,8 +86,8 @@ func (in *instance) up(bound float64) int64 {
 func (s *solver) start(d demand) (*cover, []config, *plan, int64) {
 	c := s.newCover(d)
 	list := slices.Clone(c.configs)
-	near, _ := c.within(0.02*c.bound, 150)
-	list = append(list, near...)
+	near, _ := c.within(0.05*c.bound, 1500)
+	list = append(list, c.choose(near, 30)...)
 	list = append(list, s.holders(d, list)...)
 	list = undominated(list)
 	var best *plan
@@ -167,7 +169,9 @@ func (s *solver) holder(d demand, variants []variant) *config {
 }
 
 // plan plans a demand: the best plan found, a lower bound, and what first fit
-// on one house standard costs.
+// on one house standard costs. First with few configurations for a good plan;
+// then, as that plan leaves out most of the others, with all that are left,
+// for the proof.
 func (s *solver) plan(d demand) (*plan, int64, int64) {
 	in := s.in
 	c, list, best, first := s.start(d)
@@ -175,40 +179,49 @@ func (s *solver) plan(d demand) (*plan, int64, int64) {
 	if best == nil || best.cost <= low {
 		return best, low, first
 	}
-	m, all := s.program(c, list, d, best, s.limits.configs)
-	if m.bound > c.bound && all {
+	near, all := c.within(float64(best.cost-in.step)-c.bound, s.limits.configs)
+	if len(near) > 2*s.limits.few {
+		m := s.program(d, append(c.choose(near, s.limits.few), list...), best)
+		best = s.better(m, best, low)
+		if !s.limits.proof || best.cost <= low {
+			return best, low, first
+		}
+		near, all = c.within(float64(best.cost-in.step)-c.bound, s.limits.configs)
+	}
+	m := s.program(d, append(near, list...), best)
+	if all {
 		low = max(low, min(in.up(m.bound), best.cost))
 	}
-	if best.cost > low {
-		if pl := s.dive(m); pl != nil && pl.cost < best.cost {
-			best = pl
-		}
-	}
-	if best.cost > low {
-		s.until = s.work + s.limits.improve
-		s.improve(best, m, low, s.limits.tries)
-	}
-	if best.cost > low && all {
+	best = s.better(m, best, low)
+	if all && best.cost > low {
 		found, done := m.prove(best, s.limits.nodes)
-		best = found
-		if done {
+		if best = found; done {
 			low = best.cost
 		}
 	}
 	return best, low, first
 }
 
-// program is the pattern program over the configurations that a better plan
-// can use; false if there are too many of them to look at all.
-func (s *solver) program(c *cover, list []config, d demand, best *plan, most int) (*master, bool) {
-	gap := float64(best.cost-s.in.step) - c.bound
-	configs, all := c.within(gap, most)
-	configs = undominated(append(configs, list...))
-	m := s.newMaster(d, configs)
+// better dives, and plans a few controllers at a time anew.
+func (s *solver) better(m *master, best *plan, low int64) *plan {
+	if best.cost <= low {
+		return best
+	}
+	if pl := s.dive(m); pl != nil && pl.cost < best.cost {
+		best = pl
+	}
+	s.until = s.work + s.limits.improve
+	s.improve(best, m, low, s.limits.tries)
+	return best
+}
+
+// program is the pattern program over given configurations.
+func (s *solver) program(d demand, configs []config, best *plan) *master {
+	m := s.newMaster(d, undominated(configs))
 	m.seed(best)
 	s.until = s.work + s.limits.columns
 	m.generate(s.limits.rounds, s.limits.knapsack)
-	return m, all
+	return m
 }
 
 // seed gives the program its first columns: the best plan known.
