@@ -25,11 +25,13 @@ type OverrideInput struct {
 	Release  string `json:"release"` // returns, restarts, stays-off
 }
 
-// SafetyInput is a limit that stops the fan; Leg is where it acts: auto,
-// common, bypass.
+// SafetyInput is a limit that stops the fan; Leg is where it acts: auto (only
+// in AUTO), common (every mode), drive (not in bypass), bypass (only there).
+// Yields says that an enacted override runs the fan past it.
 type SafetyInput struct {
 	Terminal string `json:"terminal"`
 	Leg      string `json:"leg"`
+	Yields   bool   `json:"yields_to_override"`
 }
 
 // FollowContact is an output contact and what it follows: command,

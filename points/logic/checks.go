@@ -1,0 +1,348 @@
+package logic
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/library"
+)
+
+// checker asks the net the questions that must hold in every state.
+type checker struct {
+	*builder
+	engine     *engine
+	alarms     map[string][]*model.Alarm
+	cause      model.CauseEffect
+	cells      map[string][]string // the matrix by fan
+	safetyTags map[string]bool     // machines with a life-safety point
+	isFan      map[ref]bool        // wires that are a fan's own: told, command
+}
+
+func (k *checker) checkFan(f *fan) {
+	k.fireRow(f)
+	if f.logic == nil {
+		if f.scheme.Family == library.FamilyFan && f.eq.Control != "none" {
+			k.fan(f, "logic-unknown", finding.Caution, "no device with a declared command logic stands between the BAS and this fan: nothing is proved about it",
+				"state the control (fan-interface-box, variable-frequency-drive, starter ...), or add `logic` to the device's record")
+		}
+		return
+	}
+	k.startLogic(f)
+	if f.hasBAS && f.scheme.Family == library.FamilyFan {
+		k.stopAuthority(f)
+		k.startAuthority(f)
+	}
+	k.overrideFirst(f)
+	k.overrideReach(f)
+	k.overrideUnseen(f)
+	k.handHidden(f)
+	k.statusIsCommand(f)
+	k.falseAlarm(f)
+	k.damperLag(f)
+	k.safetyBypass(f)
+}
+
+// fan adds a finding about a fan. The text must not name the fan, so that the
+// same thing said of many gathers into one line.
+func (k *checker) fan(f *fan, code string, s finding.Severity, message, fix string) {
+	source := "common practice"
+	k.tell(finding.Finding{Code: code, Severity: s, Subject: f.eq.Tag, Where: f.eq.Where, Message: message, Fix: fix, Source: source})
+}
+
+// calm holds every event of the formula's cone at rest.
+func (k *checker) calm(f ref, kinds ...inputKind) ref {
+	inputs, _ := k.engine.cone(f)
+	out := always
+	for _, i := range inputs {
+		in := k.inputs[i]
+		if !slices.Contains(kinds, in.kind) {
+			continue
+		}
+		r := k.byName2(in.name)
+		if !in.rest {
+			r = k.not(r)
+		}
+		out = k.and(out, r)
+	}
+	return out
+}
+
+func (k *checker) byName2(name string) ref { return k.gates.byName[name] }
+
+// bare is a formula's text with the fan's own tag taken out, for gathering.
+func bare(text string, f *fan) string {
+	text = strings.ReplaceAll(text, " of "+f.name+" ", " ")
+	text = strings.ReplaceAll(text, f.name+"/", "")
+	text = strings.TrimSuffix(text, " of "+f.name)
+	return strings.ReplaceAll(text, " of "+f.name+",", ",")
+}
+
+// story tells a state in words: what is not at rest, and the loops that are held.
+func (k *checker) story(s state, f *fan, skip ...ref) string {
+	var parts []string
+	auto, autoSeen := true, false
+	keys := make([]int, 0, len(s.inputs))
+	for i := range s.inputs {
+		keys = append(keys, i)
+	}
+	slices.Sort(keys)
+	for _, i := range keys {
+		in, v := k.inputs[i], s.inputs[i]
+		switch {
+		case slices.Contains(skip, k.byName2(in.name)):
+		case f != nil && in.fan != f.name && v == in.rest:
+		case in.kind == kindAuto:
+			auto, autoSeen = v, true
+			if v {
+				parts = append(parts, in.on)
+			}
+		case in.kind == kindHand:
+			if autoSeen && !auto {
+				parts = append(parts, "selector of "+in.fan+" "+map[bool]string{true: in.on, false: in.off}[v])
+			}
+		case v != in.rest || in.kind == kindStart || in.kind == kindSpeed:
+			parts = append(parts, map[bool]string{true: in.on, false: in.off}[v])
+		}
+	}
+	wires := make([]ref, 0, len(s.wires))
+	for w, up := range s.wires {
+		if up {
+			wires = append(wires, w)
+		}
+	}
+	slices.Sort(wires)
+	for _, w := range wires {
+		parts = append(parts, k.wires[k.list[w].a].words+" (held by the loop)")
+	}
+	text := strings.Join(parts, ", ")
+	if f != nil {
+		text = bare(text, f)
+	}
+	return text
+}
+
+// stopAuthority: with AUTO, the BAS start off, its speed at the lowest and no
+// override or event, the fan stops.
+func (k *checker) stopAuthority(f *fan) {
+	q := k.and(f.told, f.inAuto, k.not(f.command), k.not(f.speed), k.not(f.bypass))
+	s, bad := k.engine.possible(k.and(q, k.calm(q, kindEvent)))
+	if !bad {
+		return
+	}
+	k.fan(f, "stop-authority", finding.Fault, "the BAS cannot always stop it: "+k.story(s, f)+": it runs",
+		"put the other contact in series with the BAS start, or declare it under exceptions and give the BAS a point that tells it")
+}
+
+// startAuthority: the BAS can start the fan, and needs no further contact.
+func (k *checker) startAuthority(f *fan) {
+	on := k.and(f.told, f.command, f.inAuto)
+	if f.speed != never {
+		on = k.and(on, f.speed)
+	}
+	calm := k.calm(on, kindEvent, kindPower, kindMotor)
+	s, can := k.engine.possible(k.and(on, calm))
+	if !can {
+		k.fan(f, "start-authority", finding.Fault, "the BAS can never start it: with its start on, its reference at full and no event active it stays off in every state",
+			"look for a permissive that needs the fan itself, a stop that is always made, or a start input that is not wired")
+		return
+	}
+	var needed []string
+	for i, v := range s.inputs {
+		if in := k.inputs[i]; in.kind == kindOther && v != in.rest {
+			needed = append(needed, bare(in.on, f))
+		}
+	}
+	if len(needed) > 0 {
+		slices.Sort(needed)
+		k.fan(f, "start-authority", finding.Caution, "the BAS starts it only together with: "+strings.Join(needed, ", "), "see that the sequence says so and that the BAS has a point for it")
+	}
+}
+
+// startLogic: start and reference, gated or either.
+func (k *checker) startLogic(f *fan) {
+	if f.speed == never || !f.hasBAS {
+		return
+	}
+	switch f.gated {
+	case "gates-speed":
+	case "or":
+		k.fan(f, "start-logic", finding.Caution, fmt.Sprintf("its start and its speed reference each run it: BAS start off, reference at %s or above: it runs on",
+			threshold(f)), "write into the sequence: reference to 0 % on stop")
+	default:
+		k.fan(f, "start-logic", finding.Caution, "how start and speed reference combine is not declared: whether the reference alone runs it is not known",
+			"ask for the data sheet and state start_logic: gates-speed or or")
+	}
+}
+
+// threshold is the run threshold in words.
+func threshold(f *fan) string {
+	unit := "V"
+	if t, ok := f.dev.Spec.Terminal(f.logic.SpeedInput); ok && t.Nature == model.AnalogCurrent {
+		unit = "mA"
+	}
+	return model.Figure(f.runAt()) + " " + unit
+}
+
+// overrideFirst: what fire asks is done whatever else is set.
+func (k *checker) overrideFirst(f *fan) {
+	want := k.fireResponse(f)
+	fire := k.fireIn(f)
+	if fire == never || want != "stop" && want != "run" {
+		return
+	}
+	obeys := f.told
+	if want == "stop" {
+		obeys = k.not(f.told)
+	}
+	q := k.and(fire, k.not(obeys))
+	calm := k.calm(q, kindPower, kindMotor)
+	for e := range k.events {
+		if r := e; k.reads2(q, r) && !k.events[r].LifeSafety {
+			calm = k.and(calm, k.not(r))
+		}
+	}
+	s, bad := k.engine.possible(k.and(q, calm))
+	if !bad {
+		return
+	}
+	does := map[string]string{"stop": "it runs on", "run": "it does not run"}[want]
+	severity := finding.Fault
+	if want == "run" && !f.scheme.LifeSafety {
+		severity = finding.Caution
+	}
+	k.fan(f, "override-first", severity, "the fire matrix asks "+want+", and it is not obeyed in every state: "+k.story(s, f)+": "+does,
+		map[string]string{"stop": "put the fire contact into the common leg, behind the selector, so that it acts in every mode", "run": "use an override input that outranks the selector, or take the selector away from this fan"}[want])
+}
+
+// fireIn is the fire alarm as the fan's own logic reads it; never if it does not.
+func (k *checker) fireIn(f *fan) ref {
+	for _, r := range k.ownEvents(f) {
+		if k.events[r].ID == "fire-alarm" {
+			return r
+		}
+	}
+	return never
+}
+
+// ownEvents lists the events that act on the fan itself, not through another fan.
+func (k *checker) ownEvents(f *fan) []ref {
+	seen := map[ref]bool{}
+	var out []ref
+	var walk func(ref)
+	walk = func(r ref) {
+		if seen[r] {
+			return
+		}
+		seen[r] = true
+		x := k.list[r]
+		if x.op == opInput && k.inputs[x.a].kind == kindEvent {
+			out = append(out, r)
+		}
+		if x.op == opWire && r != f.told && r != f.command && k.isFan[r] {
+			return
+		}
+		for _, a := range k.args(r) {
+			walk(a)
+		}
+	}
+	walk(f.told)
+	slices.Sort(out)
+	return out
+}
+
+// eventsOf lists the events in a fan's cone, in order.
+func (k *checker) eventsOf(f *fan) []ref {
+	inputs, _ := k.engine.cone(f.told)
+	var out []ref
+	for _, i := range inputs {
+		if k.inputs[i].kind == kindEvent {
+			out = append(out, k.byName2(k.inputs[i].name))
+		}
+	}
+	return out
+}
+
+func (k *checker) reads2(f, in ref) bool {
+	inputs, _ := k.engine.cone(f)
+	return slices.Contains(inputs, int(k.list[in].a))
+}
+
+// overrideReach: the fan has a circuit for what fire asks, and its damper
+// takes the state that belongs to it.
+func (k *checker) overrideReach(f *fan) {
+	want := k.fireResponse(f)
+	fire := k.fireIn(f)
+	if fire == never {
+		if (want == "stop" || want == "run") && f.eq.Control != "fire-panel" {
+			k.fan(f, "override-reach", finding.Caution, "the fire matrix asks "+want+", and no circuit of this plan carries it to the device that runs the fan",
+				"give it a fire relay into its override or interlock input, or say that the fire trade switches its power")
+		}
+		return
+	}
+	if want != "run" || !f.hasDamper {
+		return
+	}
+	s, bad := k.engine.possible(k.and(fire, f.told, k.not(f.damper)))
+	if !bad {
+		return
+	}
+	k.fan(f, "override-reach", finding.Caution, "fire runs the fan and its damper does not follow: "+k.story(s, f)+": the fan runs against a shut damper",
+		"open the damper from the fan's own contact or from the fire relay, not from the BAS alone")
+}
+
+// overrideUnseen: the BAS has a point that tells an override or a fire stop.
+func (k *checker) overrideUnseen(f *fan) {
+	has := func(roles ...string) bool {
+		for _, r := range roles {
+			if k.points[f.eq.Tag+"/"+r] != nil {
+				return true
+			}
+		}
+		return false
+	}
+	if len(f.overrides) > 0 && !has(model.RoleOverrideActive) {
+		k.fan(f, "override-unseen", finding.Caution, "an override input is wired and no point tells the BAS that it acts: it alarms a failed fan that obeys the override",
+			"read a spare pole of the relay that energises the override as the point override-active")
+	}
+	if len(f.overrides) == 0 && k.fireIn(f) != never && !has(model.RoleOverrideActive, "fire-stop", "run") {
+		k.fan(f, "override-unseen", finding.Caution, "the fire system acts on it and no point tells the BAS", "land the monitor pole of the fire relay as the point fire-stop")
+	}
+}
+
+// handHidden: the BAS can see that the selector is not in AUTO.
+func (k *checker) handHidden(f *fan) {
+	if f.inAuto == always || k.points[f.eq.Tag+"/"+model.RoleNotInAuto] != nil || !f.hasBAS {
+		return
+	}
+	k.fan(f, "hand-hidden", finding.Caution, "its selector can stand in HAND or OFF and no point tells the BAS: it believes it is in charge",
+		"land an auxiliary contact of the selector as not-in-auto, or compare command with status and say so in the sequence")
+}
+
+// statusIsCommand: the status tells that the fan runs, not that it is told to.
+func (k *checker) statusIsCommand(f *fan) {
+	if !f.status.bound {
+		return
+	}
+	switch f.status.follows {
+	case "command":
+	case "":
+		k.fan(f, "status-is-command", finding.Caution, "what its status contact follows is not declared: whether it proves running is not known", "state `follows` of the terminal: command, motor-current or airflow")
+		return
+	default:
+		return
+	}
+	s, bad := k.engine.possible(k.and(f.status.value, k.not(k.motor(f))))
+	if !bad {
+		return
+	}
+	severity := finding.Caution
+	if f.scheme.Proof || f.scheme.LifeSafety || slices.Contains([]string{"lab-exhaust", "make-up-air", "smoke-exhaust", "stair-pressurization", "hoistway-pressurization"}, f.scheme.ID) {
+		severity = finding.Fault
+	}
+	_ = s
+	k.fan(f, "status-is-command", severity, "its status follows the command: motor or belt failed, told to run: the status reads running and no air moves",
+		"prove with a current switch, a pressure switch or a drive relay set to motor current")
+}

@@ -1,0 +1,464 @@
+package logic
+
+import (
+	"cmp"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/library"
+)
+
+// fan is one controlling device and the fan that it runs: its command logic as
+// formulas of the net.
+type fan struct {
+	name   string // the tag; tag and role for a second fan of one machine
+	eq     *model.Equipment
+	dev    *model.Device
+	logic  *model.CommandLogic
+	scheme library.Scheme
+	kind   library.Kind
+
+	told    ref // the device tells the motor to run
+	inAuto  ref
+	inHand  ref
+	inOff   ref
+	bypass  ref
+	request ref // what the BAS sequence asks for by itself
+	command ref // the BAS start output
+	hasBAS  bool
+	speed   ref // reference at or above the run threshold; never if none
+	speedBy string
+	gated   string // "or", "gates-speed", "" undeclared
+
+	starts    []contact // start contacts that are not the BAS's
+	overrides []override
+	safeties  []safety
+	damper    ref // the damper is open; always without one
+	damperBy  string
+	hasDamper bool
+	status    status
+	local     ref // a formula that its own controls ask, for fans that the BAS does not start
+}
+
+// contact is something that closes a start input.
+type contact struct {
+	value ref
+	words string
+	fire  bool
+}
+
+// override is an enacted override input, first wins.
+type override struct {
+	value  ref
+	action string // full, second-speed, off, unknown
+	input  string
+	spec   *model.OverrideInput
+}
+
+// safety is a permissive: true lets the fan run.
+type safety struct {
+	permit ref
+	leg    string
+	input  string
+	spec   *model.SafetyInput
+}
+
+// status is the contact that the point status reads.
+type status struct {
+	value   ref
+	follows string
+	device  string
+	bound   bool
+}
+
+// builder turns devices and circuits into fans.
+type builder struct {
+	*gates
+	lib      *library.Library
+	p        *model.Project
+	fans     []*fan
+	byDevice map[string]*fan
+	byTag    map[string]*fan
+	byName   map[string]*fan
+	devices  map[string]*model.Device
+	into     map[model.End][]*model.Circuit
+	points   map[string]*model.Point
+	events   map[ref]library.Event
+	edges    []edge
+	soft     map[string][]edge // edges that act on a fan, by its name
+	of       map[string][]*model.Device
+	carry    map[string][]*model.Circuit // circuits by the point they carry
+	busy     map[string]bool             // relays being looked through
+	findings []finding.Finding
+}
+
+// controlling lists the roles of devices that may run a fan, first wins.
+var controlling = []string{"fire-panel", "box", "drive", "starter", "unit", "fan-relay", "motor"}
+
+func build(lib *library.Library, p *model.Project, equipment []model.Equipment, devices []model.Device, circuits []model.Circuit, points []model.Point) *builder {
+	b := &builder{gates: newGates(), lib: lib, p: p, byDevice: map[string]*fan{}, byTag: map[string]*fan{}, byName: map[string]*fan{},
+		devices: map[string]*model.Device{}, into: map[model.End][]*model.Circuit{}, points: map[string]*model.Point{},
+		events: map[ref]library.Event{}, soft: map[string][]edge{},
+		of: map[string][]*model.Device{}, carry: map[string][]*model.Circuit{}, busy: map[string]bool{}}
+	for i := range devices {
+		d := &devices[i]
+		b.devices[d.ID] = d
+		b.of[d.Equipment] = append(b.of[d.Equipment], d)
+	}
+	for i := range circuits {
+		if c := &circuits[i]; c.Point != "" {
+			b.carry[c.Point] = append(b.carry[c.Point], c)
+		}
+		for _, a := range circuits[i].Accepts {
+			if !a.Open() {
+				end := model.End{Device: a.Device, Terminal: a.Terminal}
+				b.into[end] = append(b.into[end], &circuits[i])
+			}
+		}
+	}
+	for i := range points {
+		b.points[points[i].Key] = &points[i]
+	}
+	for i := range equipment {
+		if equipment[i].OutOfScope == "" {
+			b.addFans(&equipment[i], b.of[equipment[i].Tag])
+		}
+	}
+	b.readInterlocks()
+	for _, f := range b.fans {
+		b.declare(f)
+	}
+	for _, f := range b.fans {
+		b.readStatus(f)
+	}
+	for _, f := range b.fans {
+		b.readCommand(f)
+		b.wire1(f)
+	}
+	return b
+}
+
+// addFans declares the fans of a machine: its first controlling device, and
+// second fans with devices of their own.
+func (b *builder) addFans(e *model.Equipment, devices []*model.Device) {
+	var first *model.Device
+	for _, role := range controlling {
+		for _, d := range devices {
+			if d.Role == role && d.Spec != nil && d.Spec.Logic != nil && first == nil {
+				first = d
+			}
+		}
+	}
+	b.addFan(e, first, e.Tag)
+	for _, d := range devices {
+		if d != first && d.Spec != nil && d.Spec.Logic != nil && strings.HasPrefix(d.Role, "exhaust-") {
+			b.addFan(e, d, e.Tag+" exhaust fan")
+		}
+	}
+}
+
+func (b *builder) addFan(e *model.Equipment, d *model.Device, name string) {
+	f := &fan{name: name, eq: e, dev: d, damper: always, speed: never, command: never, request: never, local: never}
+	f.scheme, _ = b.lib.Scheme(e.Scheme)
+	f.kind, _ = b.lib.Kind(e.Kind)
+	f.told = b.gates.wire(name+" runs", name+" runs")
+	if d != nil {
+		f.logic = d.Spec.Logic
+		b.byDevice[d.ID] = f
+	}
+	if b.byTag[e.Tag] == nil {
+		b.byTag[e.Tag] = f
+	}
+	b.byName[name] = f
+	b.fans = append(b.fans, f)
+}
+
+// wire1 defines what one fan is told, from its circuits and its interlocks.
+func (b *builder) wire1(f *fan) {
+	f.inAuto, f.inHand, f.inOff, f.bypass = always, never, never, never
+	if f.logic == nil {
+		b.define(f.told, b.unwired(f))
+		return
+	}
+	b.readModes(f)
+	b.readDamper(f)
+	b.readSafeties(f)
+	run := b.or(f.inHand, b.and(f.inAuto, b.legs(f, "auto"), b.autoRun(f)))
+	run = b.and(run, b.or(f.bypass, b.legs(f, "drive")), b.or(b.not(f.bypass), b.legs(f, "bypass")))
+	b.readOverrides(f)
+	for _, o := range slices.Backward(f.overrides) {
+		act := always
+		switch o.action {
+		case "off":
+			act = never
+		case "unknown":
+			act = b.gates.input(input{name: f.name + "|override-set", fan: f.name, kind: kindUndeclared, on: "the override of " + f.name + " set to run", off: "the override of " + f.name + " set to stop", column: "Override set to", yes: "run", no: "stop"})
+		}
+		run = b.choose(o.value, act, run)
+	}
+	enacted := never
+	for _, o := range f.overrides {
+		enacted = b.or(enacted, o.value)
+	}
+	permit := always
+	for _, s := range f.safeties {
+		if s.leg != "common" {
+			continue
+		}
+		if s.spec.Yields {
+			permit = b.and(permit, b.or(s.permit, enacted))
+		} else {
+			permit = b.and(permit, s.permit)
+		}
+	}
+	b.define(f.told, b.and(run, permit, b.hardStops(f)))
+}
+
+// declare makes the wires that other fans may read before they are defined.
+func (b *builder) declare(f *fan) {
+	f.command = b.gates.wire(f.name+" BAS start", "BAS start of "+f.name+" on")
+}
+
+// unwired is a fan of which no controlling device is known: it follows its
+// interlocks and its own controls.
+func (b *builder) unwired(f *fan) ref {
+	f.local = b.own(f)
+	return b.and(b.or(f.local, f.command), b.hardStops(f))
+}
+
+// own is the call of controls that the plan does not see.
+func (b *builder) own(f *fan) ref {
+	return b.gates.input(input{name: f.name + "|own", fan: f.name, kind: kindOther, on: "the own controls of " + f.name + " call for it", off: "no call from the own controls of " + f.name,
+		column: "Own controls", yes: "call", no: "-no call"})
+}
+
+func (b *builder) readModes(f *fan) {
+	modes := f.logic.Modes
+	hand, off := slices.Contains(modes, "hand"), slices.Contains(modes, "off")
+	if slices.Contains(modes, "bypass") {
+		f.bypass = b.gates.input(input{name: f.name + "|bypass", fan: f.name, kind: kindBypass, on: f.name + " in bypass", off: f.name + " on its drive", column: "Bypass", yes: "bypass", no: "drive"})
+	}
+	if !hand && !off {
+		return
+	}
+	f.inAuto = b.gates.input(input{name: f.name + "|auto", fan: f.name, kind: kindAuto, rest: true, on: "selector of " + f.name + " in AUTO", off: "selector of " + f.name + " not in AUTO", column: "Selector", yes: "AUTO", no: "OFF"})
+	switch {
+	case hand && off:
+		h := b.gates.input(input{name: f.name + "|hand", fan: f.name, kind: kindHand, on: "in HAND", off: "in OFF", column: "Selector", yes: "HAND", no: "OFF"})
+		f.inHand, f.inOff = b.and(b.not(f.inAuto), h), b.and(b.not(f.inAuto), b.not(h))
+	case hand:
+		f.inHand = b.not(f.inAuto)
+	default:
+		f.inOff = b.not(f.inAuto)
+	}
+}
+
+// autoRun is the run condition in AUTO: start inputs and reference as the
+// device declares them.
+func (b *builder) autoRun(f *fan) ref {
+	start, wired := never, false
+	f.starts = nil
+	for _, id := range f.logic.StartInputs {
+		for _, c := range b.into[model.End{Device: f.dev.ID, Terminal: id}] {
+			v := b.driver(c, false)
+			start, wired = b.or(start, v), true
+			if !b.reads(v, f.command) {
+				f.starts = append(f.starts, contact{v, b.words(c), b.isFire(v)})
+			} else {
+				f.hasBAS = true
+			}
+		}
+	}
+	for _, e := range b.soft[f.name] {
+		if e.action == "start" && e.hard {
+			v := b.signalOf(e)
+			start, wired = b.or(start, v), true
+			f.starts = append(f.starts, contact{v, e.words(), e.event != nil})
+		}
+	}
+	gate, has := b.reference(f)
+	f.gated = f.logic.StartLogic
+	switch {
+	case !wired && !has:
+		f.local = b.own(f)
+		return f.local
+	case !wired && len(f.logic.StartInputs) > 0 && f.gated != "or":
+		if f.scheme.Family == library.FamilyFan {
+			return never
+		}
+		f.local = b.own(f)
+		return b.and(f.local, gate)
+	case !wired:
+		return gate
+	case !has:
+		return start
+	case f.gated == "or":
+		return b.or(start, gate)
+	case f.gated == "gates-speed":
+		return b.and(start, gate)
+	}
+	or := b.gates.input(input{name: f.name + "|start-logic", fan: f.name, kind: kindUndeclared, on: "start or reference alone runs " + f.name, off: "start and reference together run " + f.name, column: "Start logic (not declared)", yes: "either", no: "both"})
+	return b.or(b.and(start, gate), b.and(or, b.or(start, gate)))
+}
+
+// reference is the speed reference's part in running; false where it has none:
+// no speed input, not wired, or a drive that runs at any reference.
+func (b *builder) reference(f *fan) (ref, bool) {
+	if f.logic.SpeedInput == "" || f.dev == nil {
+		return always, false
+	}
+	wired := b.into[model.End{Device: f.dev.ID, Terminal: f.logic.SpeedInput}]
+	for _, t := range f.dev.Spec.Terminals {
+		if len(wired) == 0 && strings.HasPrefix(t.Function, "speed-in") {
+			wired = b.into[model.End{Device: f.dev.ID, Terminal: t.ID}]
+		}
+	}
+	if len(wired) == 0 {
+		return always, false
+	}
+	f.speedBy = "reference"
+	if at := f.runAt(); at <= 0 && f.logic.StartLogic == "gates-speed" {
+		return always, false
+	}
+	v := never
+	for _, c := range wired {
+		if b.fromBAS(c) {
+			f.speed = b.gates.input(input{name: f.name + "|speed", fan: f.name, kind: kindSpeed, on: "BAS reference of " + f.name + " at or above its run threshold", off: "BAS reference of " + f.name + " at its lowest", column: "BAS reference", yes: "run", no: "0 %"})
+			v = b.or(v, f.speed)
+		} else {
+			v = b.or(v, b.gates.input(input{name: f.name + "|local-speed", fan: f.name, kind: kindOther, on: "local reference of " + f.name + " at or above its run threshold", off: "local reference of " + f.name + " at its lowest", column: "Local reference", yes: "run", no: "-0 %"}))
+		}
+	}
+	return v, true
+}
+
+// runAt is the reference that runs the fan, in the unit of its speed input.
+func (f *fan) runAt() float64 {
+	if f.logic.RunAt != nil {
+		return *f.logic.RunAt
+	}
+	if t, ok := f.dev.Spec.Terminal(f.logic.SpeedInput); ok && t.RunThreshold != nil {
+		return *t.RunThreshold
+	}
+	return 0
+}
+
+func (b *builder) readSafeties(f *fan) {
+	f.safeties = nil
+	for i := range f.logic.Safeties {
+		s := &f.logic.Safeties[i]
+		wired := b.into[model.End{Device: f.dev.ID, Terminal: s.Terminal}]
+		if len(wired) == 0 {
+			continue // a jumper
+		}
+		permit := always
+		for _, c := range wired {
+			permit = b.and(permit, b.driver(c, true))
+		}
+		f.safeties = append(f.safeties, safety{permit, cmp.Or(s.Leg, "common"), s.Terminal, s})
+	}
+}
+
+func (b *builder) legs(f *fan, leg string) ref {
+	permit := always
+	for _, s := range f.safeties {
+		if s.leg == leg {
+			permit = b.and(permit, s.permit)
+		}
+	}
+	return permit
+}
+
+func (b *builder) readOverrides(f *fan) {
+	for i := range f.logic.Overrides {
+		o := &f.logic.Overrides[i]
+		value := never
+		for _, c := range b.into[model.End{Device: f.dev.ID, Terminal: o.Terminal}] {
+			value = b.or(value, b.driver(c, false))
+		}
+		if value == never {
+			continue
+		}
+		f.overrides = append(f.overrides, override{value, b.actionOf(f, o.Action), o.Terminal, o})
+	}
+}
+
+// actionOf settles a selectable override by what the fire matrix asks.
+func (b *builder) actionOf(f *fan, action string) string {
+	if action != "selectable" {
+		return cmp.Or(action, "unknown")
+	}
+	switch b.fireResponse(f) {
+	case "stop":
+		return "off"
+	case "run":
+		return "full"
+	}
+	return "unknown"
+}
+
+func (b *builder) fireResponse(f *fan) string {
+	return cmp.Or(f.eq.FireResponse, b.p.Settings.Fire.DefaultResponse)
+}
+
+// readDamper finds what opens the damper of a fan.
+func (b *builder) readDamper(f *fan) {
+	for _, d := range b.of[f.eq.Tag] {
+		if d.Role != "damper" || d.Spec == nil {
+			continue
+		}
+		open, wired := never, false
+		for _, t := range d.Spec.Terminals {
+			if t.Drives || t.Nature == model.Bus {
+				continue
+			}
+			for _, c := range b.into[model.End{Device: d.ID, Terminal: t.ID}] {
+				if c.Drive.Device != "" && c.Purpose == "supply" {
+					continue
+				}
+				open, wired = b.or(open, b.driver(c, false)), true
+				f.damperBy = b.words(c)
+			}
+		}
+		if wired {
+			f.hasDamper = true
+			w := b.gates.wire(f.name+" damper", "the damper of "+f.name+" is open")
+			b.define(w, open)
+			f.damper = w
+		}
+	}
+}
+
+// readStatus finds the contact that the point status reads.
+func (b *builder) readStatus(f *fan) {
+	for _, role := range []string{model.RoleStatus, "run", "unit-status", "exhaust-status"} {
+		if (role == "exhaust-status") != (f.name != f.eq.Tag) {
+			continue
+		}
+		for _, c := range b.carry[f.eq.Tag+"/"+role] {
+			d := b.devices[c.Drive.Device]
+			if d == nil || d.Spec == nil {
+				continue
+			}
+			t, ok := d.Spec.Terminal(c.Drive.Terminal)
+			if !ok {
+				continue
+			}
+			f.status = status{b.follow(f, b.follows(d, t)), b.follows(d, t), d.ID, true}
+			return
+		}
+	}
+}
+
+func (b *builder) follows(d *model.Device, t *model.Terminal) string {
+	if l := d.Spec.Logic; l != nil {
+		for _, c := range l.Contacts {
+			if c.Terminal == t.ID {
+				return c.Follows
+			}
+		}
+	}
+	return t.Follows
+}

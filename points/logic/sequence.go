@@ -1,0 +1,172 @@
+package logic
+
+import (
+	"strings"
+
+	"tallywire/model"
+)
+
+// Deferral stands on every life-safety page.
+const Deferral = "Life safety: this page is planning information. The codes in force locally, the fire trade and licensed practice decide. " +
+	"No controller here is taken to be suitable for smoke control without a listing that the user states."
+
+// sequence is the sequence of operation of one fan, from its evaluated logic.
+func (k *checker) sequence(f *fan) model.Sequence {
+	s := model.Sequence{Equipment: f.name, LifeSafety: k.lifeSafety(f)}
+	add := func(heading string, sentences ...string) {
+		text := strings.Join(sentences, " ")
+		if text != "" {
+			s.Paragraphs = append(s.Paragraphs, model.SequencePart{Heading: heading, Text: text})
+		}
+	}
+	if s.LifeSafety {
+		add("Caution", Deferral)
+	}
+	if len(f.scheme.Sequence) > 0 {
+		add("Purpose", f.scheme.Sequence...)
+	}
+	if f.logic == nil {
+		add("Control", k.noControl(f))
+		return s
+	}
+	add("Start", k.startWords(f)...)
+	add("Run", k.runWords(f)...)
+	add("Stop", k.stopWords(f)...)
+	add("Override", k.overrideWords(f)...)
+	add("Failure", k.failureWords(f)...)
+	add("Power", k.powerWords(f)...)
+	return s
+}
+
+func (k *checker) noControl(f *fan) string {
+	if f.eq.Control == "none" || f.eq.Control == "fire-panel" {
+		return "The BAS does not run this fan; it watches it where points are listed."
+	}
+	return "The device that runs this fan is not known: nothing is said about it here."
+}
+
+func (k *checker) startWords(f *fan) []string {
+	var out []string
+	switch {
+	case f.hasBAS && f.gated == "or" && f.speed != never:
+		out = append(out, "In AUTO the fan starts when the BAS closes its start or raises its reference to "+threshold(f)+" or more.")
+	case f.hasBAS && f.speed != never:
+		out = append(out, "In AUTO the fan starts when the BAS closes its start and its reference stands at "+threshold(f)+" or more.")
+	case f.hasBAS:
+		out = append(out, "In AUTO the fan starts when the BAS closes its start.")
+	case f.speed != never:
+		out = append(out, "In AUTO the fan starts when its reference stands at "+threshold(f)+" or more.")
+	default:
+		out = append(out, "The fan is started by its own controls, not by the BAS.")
+	}
+	for _, c := range f.starts {
+		out = append(out, "It is started as well by "+c.words+".")
+	}
+	for _, e := range k.soft[f.name] {
+		switch e.action {
+		case "start", "follow":
+			out = append(out, "It starts on the "+e.words()+".")
+		case "permit":
+			out = append(out, "It starts only with the "+e.words()+".")
+		}
+	}
+	if f.hasDamper {
+		out = append(out, "Its damper is opened by "+f.damperBy+".")
+	}
+	return out
+}
+
+func (k *checker) runWords(f *fan) []string {
+	var out []string
+	switch {
+	case f.speedBy != "":
+		out = append(out, "It runs at the speed of its reference.")
+	default:
+		out = append(out, "It runs at its set speed.")
+	}
+	switch f.status.follows {
+	case "command":
+		out = append(out, "The status tells that it is told to run, not that air moves.")
+	case "motor-current":
+		out = append(out, "The status proves motor current.")
+	case "airflow":
+		out = append(out, "The status proves moving air.")
+	}
+	if f.inHand != never {
+		out = append(out, "In HAND it runs whatever the BAS commands.")
+	}
+	return out
+}
+
+func (k *checker) stopWords(f *fan) []string {
+	var out []string
+	if f.hasBAS {
+		if f.gated == "or" && f.speed != never {
+			out = append(out, "The BAS stops it by opening the start and taking the reference to 0 %; either alone leaves it running.")
+		} else {
+			out = append(out, "The BAS stops it by opening the start.")
+		}
+	}
+	for _, e := range k.soft[f.name] {
+		if e.action == "stop" {
+			out = append(out, "It stops on the "+e.words()+".")
+		}
+	}
+	if f.inOff != never {
+		out = append(out, "OFF at the selector is no isolation: lock out the power before work.")
+	}
+	return out
+}
+
+// overrideWords come from the same evaluation as the matrix.
+func (k *checker) overrideWords(f *fan) []string {
+	var out []string
+	row := k.cells[f.name]
+	for i, e := range k.cause.Events {
+		if i >= len(row) {
+			break
+		}
+		switch row[i] {
+		case "stops", "runs", "full speed", "runs at full speed":
+			out = append(out, e+": "+row[i]+".")
+		}
+	}
+	if want := k.fireResponse(f); len(out) == 0 && want != "" {
+		out = append(out, "Fire alarm: "+k.statedFire(f)+".")
+	}
+	for _, o := range f.overrides {
+		switch o.spec.Release {
+		case "returns":
+			out = append(out, "When the override lets go, the fan returns to what selector and BAS ask.")
+		case "restarts":
+			out = append(out, "When the override lets go, the fan restarts.")
+		case "stays-off":
+			out = append(out, "When the override lets go, the fan stays off until it is reset.")
+		default:
+			out = append(out, "What the fan does when the override lets go is not declared.")
+		}
+	}
+	return out
+}
+
+func (k *checker) failureWords(f *fan) []string {
+	var out []string
+	for _, a := range k.alarms[f.eq.Tag] {
+		if strings.HasSuffix(a.ID, "/failed") || strings.HasSuffix(a.ID, "/running-while-off") {
+			line := "Alarm after " + model.Figure(a.DelaySeconds) + " s: " + a.Condition
+			if len(a.InhibitedBy) > 0 {
+				var by []string
+				for _, x := range a.InhibitedBy {
+					by = append(by, strings.ReplaceAll(roleOf(x), "-", " "))
+				}
+				line += "; held back by " + strings.Join(by, ", ")
+			}
+			out = append(out, line+".")
+		}
+	}
+	return out
+}
+
+func (k *checker) powerWords(f *fan) []string {
+	return []string{"On loss of power the fan " + k.powerEffect(f) + "."}
+}

@@ -1,0 +1,341 @@
+package logic
+
+import (
+	"math/bits"
+	"slices"
+
+	"github.com/crillab/gophersat/solver"
+)
+
+// exhaustive is how many inputs and loop wires together are tried in every
+// combination; a larger question goes to the SAT solver.
+const exhaustive = 16
+
+// state is one stable state: which inputs differ from rest, which cut wires are up.
+type state struct {
+	inputs map[int]bool // input index → value, every input that the question reads
+	wires  map[ref]bool
+}
+
+// cone lists the inputs and cut wires that formulas read, in order.
+func (e *engine) cone(roots ...ref) (inputs []int, cuts []ref) {
+	seen := map[ref]bool{}
+	var walk func(ref)
+	walk = func(r ref) {
+		if seen[r] {
+			return
+		}
+		seen[r] = true
+		switch x := e.list[r]; x.op {
+		case opInput:
+			inputs = append(inputs, int(x.a))
+		case opWire:
+			if e.loops.cut[r] {
+				cuts = append(cuts, r)
+			}
+			walk(e.wires[x.a].def)
+		default:
+			for _, a := range e.args(r) {
+				walk(a)
+			}
+		}
+	}
+	for _, r := range roots {
+		walk(r)
+	}
+	slices.Sort(inputs)
+	slices.Sort(cuts)
+	return inputs, cuts
+}
+
+// engine answers questions about one net.
+type engine struct {
+	*gates
+	loops *loops
+	sat   int // questions that went to the solver
+}
+
+func newEngine(g *gates) *engine {
+	e := &engine{gates: g, loops: g.findLoops()}
+	e.settle()
+	return e
+}
+
+// settle finds which cut wires can come up at all, beginning from all-off and
+// taking in every history: a wire is settable if its definition can be true
+// with wires that are not settable held down.
+func (e *engine) settle() {
+	for grown := true; grown; {
+		grown = false
+		for _, set := range e.loops.sets {
+			for _, w := range set {
+				if !e.loops.cut[w] || e.loops.settable[w] {
+					continue
+				}
+				if _, ok := e.ask(e.wires[e.list[w].a].def, false); ok {
+					e.loops.settable[w], grown = true, true
+				}
+			}
+		}
+	}
+}
+
+// possible looks for a stable state in which the formula holds.
+func (e *engine) possible(f ref) (state, bool) { return e.ask(f, true) }
+
+// ask looks for an assignment where f holds. With stable every cut wire agrees
+// with its definition; without, cut wires are free. Unsettable ones are down.
+func (e *engine) ask(f ref, stable bool) (state, bool) {
+	if f == never {
+		return state{}, false
+	}
+	inputs, cuts := e.cone(f)
+	live := cuts[:0:0]
+	for _, c := range cuts {
+		if e.loops.settable[c] {
+			live = append(live, c)
+		}
+	}
+	if len(inputs)+len(live) <= exhaustive {
+		return e.enumerate(f, inputs, live, stable)
+	}
+	e.sat++
+	return e.solve(f, inputs, live, stable)
+}
+
+// table is the value of formulas under every assignment, 64 to a word. The
+// first len(inputs) places are inputs, the rest cut wires.
+type table struct {
+	e     *engine
+	place map[ref]int
+	words int
+	memo  map[ref][]uint64
+	zero  []uint64
+}
+
+func (e *engine) newTable(inputs []int, cuts []ref) *table {
+	t := &table{e: e, place: map[ref]int{}, memo: map[ref][]uint64{}}
+	for i, in := range inputs {
+		t.place[e.byName[e.inputs[in].name]] = i
+	}
+	for i, c := range cuts {
+		t.place[c] = len(inputs) + i
+	}
+	t.words = max(1, 1<<(len(inputs)+len(cuts))>>6)
+	t.zero = make([]uint64, t.words)
+	return t
+}
+
+var pattern = [6]uint64{0xAAAAAAAAAAAAAAAA, 0xCCCCCCCCCCCCCCCC, 0xF0F0F0F0F0F0F0F0, 0xFF00FF00FF00FF00, 0xFFFF0000FFFF0000, 0xFFFFFFFF00000000}
+
+// column is the value of the variable at a place.
+func (t *table) column(place int) []uint64 {
+	out := make([]uint64, t.words)
+	for w := range out {
+		if place < 6 {
+			out[w] = pattern[place]
+		} else if w>>(place-6)&1 == 1 {
+			out[w] = ^uint64(0)
+		}
+	}
+	return out
+}
+
+func (t *table) value(r ref) []uint64 {
+	if v, ok := t.memo[r]; ok {
+		return v
+	}
+	var out []uint64
+	x := t.e.list[r]
+	if p, ok := t.place[r]; ok {
+		out = t.column(p)
+	} else {
+		out = t.make(r, x)
+	}
+	t.memo[r] = out
+	return out
+}
+
+func (t *table) make(r ref, x gate) []uint64 {
+	switch x.op {
+	case opWire:
+		if t.e.loops.cut[r] {
+			return t.zero // not settable
+		}
+		return t.value(t.e.wires[x.a].def)
+	case opInput:
+		return t.zero
+	}
+	out := make([]uint64, t.words)
+	switch x.op {
+	case opConst:
+		if r == always {
+			for i := range out {
+				out[i] = ^uint64(0)
+			}
+		}
+	case opNot:
+		for i, v := range t.value(x.a) {
+			out[i] = ^v
+		}
+	case opAnd:
+		a, b := t.value(x.a), t.value(x.b)
+		for i := range out {
+			out[i] = a[i] & b[i]
+		}
+	case opOr:
+		a, b := t.value(x.a), t.value(x.b)
+		for i := range out {
+			out[i] = a[i] | b[i]
+		}
+	}
+	return out
+}
+
+// enumerate tries every combination and returns the state nearest to rest.
+func (e *engine) enumerate(f ref, inputs []int, cuts []ref, stable bool) (state, bool) {
+	t := e.newTable(inputs, cuts)
+	good := slices.Clone(t.value(f))
+	if stable {
+		for _, c := range cuts {
+			own, def := t.value(c), t.value(e.wires[e.list[c].a].def)
+			for i := range good {
+				good[i] &^= own[i] ^ def[i]
+			}
+		}
+	}
+	rest := 0
+	for i, in := range inputs {
+		if e.inputs[in].rest {
+			rest |= 1 << i
+		}
+	}
+	n := len(inputs) + len(cuts)
+	best, least := -1, n+1
+	for w, word := range good {
+		if n < 6 {
+			word &= 1<<(1<<n) - 1
+		}
+		for word != 0 {
+			a := w<<6 | bits.TrailingZeros64(word)
+			word &= word - 1
+			if d := bits.OnesCount(uint(a ^ rest)); d < least {
+				best, least = a, d
+			}
+		}
+	}
+	if best < 0 {
+		return state{}, false
+	}
+	s := state{map[int]bool{}, map[ref]bool{}}
+	for i, in := range inputs {
+		s.inputs[in] = best>>i&1 == 1
+	}
+	for i, c := range cuts {
+		s.wires[c] = best>>(len(inputs)+i)&1 == 1
+	}
+	return s, true
+}
+
+// solve asks the SAT solver, then moves inputs back to rest one by one while
+// the answer stays yes.
+func (e *engine) solve(f ref, inputs []int, cuts []ref, stable bool) (state, bool) {
+	c := &cnf{e: e, number: map[ref]int{}, live: map[ref]bool{}}
+	for _, w := range cuts {
+		c.live[w] = true
+	}
+	c.clauses = append(c.clauses, []int{c.literal(f)})
+	if stable {
+		for _, w := range cuts {
+			a, b := c.literal(w), c.literal(e.wires[e.list[w].a].def)
+			c.clauses = append(c.clauses, []int{-a, b}, []int{a, -b})
+		}
+	}
+	model, ok := c.run()
+	if !ok {
+		return state{}, false
+	}
+	for _, in := range inputs {
+		r := e.byName[e.inputs[in].name]
+		lit, known := c.number[r]
+		if !known || model[lit-1] == e.inputs[in].rest {
+			continue
+		}
+		if !e.inputs[in].rest {
+			lit = -lit
+		}
+		c.clauses = append(c.clauses, []int{lit})
+		if m, still := c.run(); still {
+			model = m
+		} else {
+			c.clauses[len(c.clauses)-1][0] = -lit
+		}
+	}
+	s := state{map[int]bool{}, map[ref]bool{}}
+	for _, in := range inputs {
+		s.inputs[in] = e.inputs[in].rest
+		if lit, known := c.number[e.byName[e.inputs[in].name]]; known {
+			s.inputs[in] = model[lit-1]
+		}
+	}
+	for _, w := range cuts {
+		if lit, known := c.number[w]; known {
+			s.wires[w] = model[lit-1]
+		}
+	}
+	return s, true
+}
+
+// cnf is a formula as clauses, one variable a gate (Tseitin).
+type cnf struct {
+	e       *engine
+	number  map[ref]int
+	live    map[ref]bool // cut wires that stand for themselves
+	clauses [][]int
+}
+
+func (c *cnf) run() ([]bool, bool) {
+	copied := make([][]int, len(c.clauses))
+	for i := range c.clauses {
+		copied[i] = slices.Clone(c.clauses[i])
+	}
+	s := solver.New(solver.ParseSliceNb(copied, len(c.number)))
+	if s.Solve() != solver.Sat {
+		return nil, false
+	}
+	return s.Model(), true
+}
+
+func (c *cnf) literal(r ref) int {
+	if n, ok := c.number[r]; ok {
+		return n
+	}
+	x := c.e.list[r]
+	if x.op == opNot {
+		return -c.literal(x.a)
+	}
+	if x.op == opWire && !c.e.loops.cut[r] {
+		return c.literal(c.e.wires[x.a].def)
+	}
+	n := len(c.number) + 1
+	c.number[r] = n
+	switch x.op {
+	case opConst:
+		if r == always {
+			c.clauses = append(c.clauses, []int{n})
+		} else {
+			c.clauses = append(c.clauses, []int{-n})
+		}
+	case opWire:
+		if !c.live[r] {
+			c.clauses = append(c.clauses, []int{-n})
+		}
+	case opAnd:
+		a, b := c.literal(x.a), c.literal(x.b)
+		c.clauses = append(c.clauses, []int{-n, a}, []int{-n, b}, []int{n, -a, -b})
+	case opOr:
+		a, b := c.literal(x.a), c.literal(x.b)
+		c.clauses = append(c.clauses, []int{n, -a}, []int{n, -b}, []int{-n, a, b})
+	}
+	return n
+}
