@@ -1,6 +1,7 @@
 package pack
 
 import (
+	"cmp"
 	"fmt"
 	"math/rand/v2"
 	"slices"
@@ -11,10 +12,13 @@ import (
 // they are, else the filling the program wants most, then the program is
 // solved again for what is left. Once little is left it is searched to the end.
 
-// dive makes a plan from the pattern program; nil if it leads nowhere.
-func (s *solver) dive(m *master) *plan {
+// dive makes a plan from the pattern program, cheaper ones than a cost being
+// sought; nil if it leads nowhere. The ways differ in how much is fixed at once
+// and which filling goes first where none is wanted wholly.
+func (s *solver) dive(m *master, cost int64, way int) *plan {
 	in := s.in
 	out := &plan{}
+	configs := m.near(cost)
 	d := demand{count: slices.Clone(m.d.count), loose: slices.Clone(m.d.loose), standing: slices.Clone(m.d.standing)}
 	for first := true; !d.empty(); first = false {
 		if !first && m.exact && d.points(in) <= mostAgain/2 {
@@ -24,13 +28,13 @@ func (s *solver) dive(m *master) *plan {
 				break
 			}
 		}
-		if !s.fixSome(m, &d, out) {
+		if !s.fixSome(m, &d, out, way) {
 			return nil
 		}
 		if d.empty() {
 			break
 		}
-		next := s.newMaster(d, m.configs)
+		next := s.newMaster(d, configs)
 		for _, p := range m.patterns {
 			if p != nil {
 				next.addPattern(p)
@@ -39,29 +43,41 @@ func (s *solver) dive(m *master) *plan {
 		next.generate(s.limits.dive, 400)
 		m = next
 	}
-	in.rightSize(out, m.configs)
+	in.rightSize(out, configs)
 	out.cost = in.price(out)
 	return out
 }
 
 // fixSome takes every filling as often as the program wants it wholly, or else
-// the one it wants most, once. False if there is none.
-func (s *solver) fixSome(m *master, d *demand, out *plan) bool {
+// the one it wants most, once. Odd ways take one filling at a time only; later
+// ways begin with the second best. False if there is none.
+func (s *solver) fixSome(m *master, d *demand, out *plan, way int) bool {
+	type wish struct {
+		c int
+		x float64
+	}
+	var list []wish
 	took := false
-	best, most := -1, 1e-6
 	for r, c := range m.prog.basis {
 		if _, split := m.split[c]; m.patterns[c] == nil && !split {
 			continue
 		}
 		x := m.prog.x[r]
-		for ; x > 1-1e-6 && s.fix(m, c, d, out); x-- {
+		for ; way%2 == 0 && x > 1-1e-6 && s.fix(m, c, d, out); x-- {
 			took = true
 		}
-		if x > most {
-			best, most = c, x
+		if x > 1e-6 {
+			list = append(list, wish{c, x})
 		}
 	}
-	return took || best >= 0 && s.fix(m, best, d, out)
+	if took {
+		return true
+	}
+	slices.SortStableFunc(list, func(a, b wish) int { return cmp.Or(cmp.Compare(b.x, a.x), cmp.Compare(a.c, b.c)) })
+	if skip := way / 2; skip < len(list) && len(out.loads) == 0 {
+		list = append(list[skip:skip+1:skip+1], list...)
+	}
+	return slices.ContainsFunc(list, func(w wish) bool { return s.fix(m, w.c, d, out) })
 }
 
 // fix takes one filling, or splits one item, and lowers the demand; false if

@@ -25,6 +25,7 @@ type limits struct {
 	columns  int64 // work of column generation
 	knapsack int   // nodes of one knapsack
 	dive     int   // rounds of column generation between two steps of a dive
+	ways     int   // of diving
 	tries    int   // of planning a few controllers anew, in a row without success
 	improve  int64 // work of all of them
 	small    int   // nodes of the proof of a few controllers
@@ -32,9 +33,9 @@ type limits struct {
 }
 
 var effortLimits = [...]limits{
-	Quick: {few: 60, configs: 2_000, rounds: 25, columns: 30_000, knapsack: 300, dive: 3, tries: 10, improve: 30_000, small: 500, nodes: 5_000},
-	Fast:  {few: 200, configs: 20_000, proof: true, rounds: 150, columns: 2_000_000, knapsack: 2_000, dive: 8, tries: 120, improve: 4_000_000, small: 3_000, nodes: 400_000},
-	Exact: {few: 500, configs: 100_000, proof: true, rounds: 600, columns: 40_000_000, knapsack: 50_000, dive: 12, tries: 1_000, improve: 100_000_000, small: 20_000, nodes: 20_000_000},
+	Quick: {few: 60, configs: 2_000, rounds: 25, columns: 30_000, knapsack: 300, dive: 3, ways: 1, tries: 10, improve: 30_000, small: 500, nodes: 5_000},
+	Fast:  {few: 200, configs: 20_000, proof: true, rounds: 150, columns: 2_000_000, knapsack: 2_000, dive: 8, ways: 6, tries: 120, improve: 4_000_000, small: 3_000, nodes: 400_000},
+	Exact: {few: 500, configs: 100_000, proof: true, rounds: 600, columns: 40_000_000, knapsack: 50_000, dive: 12, ways: 12, tries: 1_000, improve: 100_000_000, small: 20_000, nodes: 20_000_000},
 }
 
 // solver is one panel in hand, with its work counter.
@@ -207,8 +208,11 @@ func (s *solver) better(m *master, best *plan, low int64) *plan {
 	if best.cost <= low {
 		return best
 	}
-	if pl := s.dive(m); pl != nil && pl.cost < best.cost {
-		best = pl
+	for way := range s.limits.ways {
+		s.until = s.work + s.limits.columns
+		if pl := s.dive(m, best.cost, way); pl != nil && pl.cost < best.cost {
+			best = pl
+		}
 	}
 	s.until = s.work + s.limits.improve
 	s.improve(best, m, low, s.limits.tries)
@@ -270,7 +274,7 @@ func (s *solver) small(d demand, now *plan, configs []config) *plan {
 		return nil
 	}
 	best := now
-	if pl := s.dive(m); pl != nil && pl.cost < best.cost {
+	if pl := s.dive(m, best.cost, 0); pl != nil && pl.cost < best.cost {
 		best = pl
 	}
 	if m.exact {
