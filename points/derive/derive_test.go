@@ -59,6 +59,19 @@ var hand = []struct {
 	{"smoke exhaust named with a drive", fan("smoke-exhaust", "variable-frequency-drive", nil), "run BI, trouble BI"},
 	{"transfer, box", fan("transfer", "fan-interface-box", nil), "start BO, status BI, override-active BI, room-temperature AI"},
 	{"destratification, box", fan("destratification", "fan-interface-box", nil), "start BO, status BI, override-active BI, ceiling-temperature AI, floor-temperature AI"},
+	{"transfer, box, asked to vary", fan("transfer", "fan-interface-box", func(e *model.Equipment) {
+		e.Evidence = []model.Evidence{{About: "speed", For: "variable", Words: `remarks says "0 10 v"`, Won: true}}
+	}), "start BO, status BI, override-active BI, speed AO, room-temperature AI"},
+	{"transfer, box, EC motor only", fan("transfer", "fan-interface-box", func(e *model.Equipment) {
+		e.Evidence = []model.Evidence{{About: "speed", For: "variable", Words: `motor type says "ec"`, Won: true}}
+	}), "start BO, status BI, override-active BI, room-temperature AI"},
+	{"supply, drive, smoke detector stops it", fan("supply-variable", "variable-frequency-drive", func(e *model.Equipment) { e.FireResponse = "stop"; e.Ratings.Airflow = cfm(24000) }),
+		"start BO, status BI, speed AO, not-in-auto BI, drive-fault BI, speed-feedback AI, smoke BI, freeze BI, high-static BI, duct-pressure AI"},
+	{"supply, starter, small, fire stop", fan("supply-constant", "starter", func(e *model.Equipment) { e.FireResponse = "stop"; e.Ratings.Airflow = cfm(1500) }),
+		"start BO, status BI, not-in-auto BI, fire-stop BI, freeze BI"},
+	{"recovery, drives", fan("energy-recovery", "variable-frequency-drive", func(e *model.Equipment) { e.Ratings.Airflow = cfm(6000) }),
+		"start BO, status BI, speed AO, smoke BI, outdoor-temperature AI, exhaust-temperature AI, bypass-damper AO, exhaust-start BO, exhaust-status BI, exhaust-speed AO, wheel BO, wheel-status BI, filter BI, exhaust-filter BI, supply-temperature AI"},
+	{"exhaust, two speeds", fan("exhaust-constant", "starter", func(e *model.Equipment) { e.Ratings.MotorType = "two-speed" }), "start BO, status BI, not-in-auto BI, high-speed BO, high-speed-status BI"},
 	{"destratification, EC", fan("destratification", "ec-direct", nil), "start BO, status BI, speed AO, ceiling-temperature AI, floor-temperature AI"},
 	{"high volume, relay", fan("high-volume", "relay", nil), "start BO, status BI, water-flow BI"},
 	{"generator room, starter", fan("generator-room", "starter", damper(true)), "start BO, status BI, not-in-auto BI, damper-open BI, room-temperature AI, engine-run BI"},
@@ -288,7 +301,7 @@ func TestSettings(t *testing.T) {
 	if q := got.Points[6]; *q.Instance != 1101 || q.ObjectName != "B_7_F-2.SD" {
 		t.Errorf("%s: name %q, instance %d", q.Key, q.ObjectName, *q.Instance)
 	}
-	if !told(got.Findings, "state-texts", "override-active", "3 state texts") || !told(got.Findings, "name-characters", "", `" "`) {
+	if !told(got.Findings, "state-texts", "override-active", "3 state texts") || !told(got.Findings, "name-characters", "F-1", `" "`) {
 		t.Errorf("findings: %v", got.Findings)
 	}
 	p.Settings.Naming.Instances = "vendor"

@@ -111,7 +111,7 @@ func (d *derivation) point(m *machine, r *library.Rule, role *library.Role, name
 		Units: a.Units, Range: a.Range, States: slices.Clone(a.States), Polarity: a.Polarity, ContactSense: a.ContactSense,
 		FailState: a.FailState, RelinquishDefault: a.RelinquishDefault, Priority: a.Priority, Trend: a.Trend,
 		Need: r.Emits.Need, Feedback: r.Emits.Feedback, LifeSafety: r.Emits.LifeSafety || m.scheme.LifeSafety,
-		Bid: cmp.Or(m.Bid, model.Base), Existing: m.Bid == model.Existing, System: m.System, Panel: m.Panel,
+		Bid: cmp.Or(m.Bid, model.Base), Existing: m.Bid == model.Existing, System: cmp.Or(m.System, m.Service), Panel: m.Panel,
 		Rule: r.ID, Why: r.Why, Where: m.Where, ByOthers: r.Emits.ByOthers,
 	}
 	if texts, ok := d.settings.Derive.StateTexts[role.ID]; ok && len(q.States) == len(texts) {

@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"math"
 	"slices"
+	"strings"
 
 	"tallywire/model"
 	"tallywire/model/finding"
@@ -64,7 +65,7 @@ func newMachine(lib *library.Library, s model.Settings, e *model.Equipment, inde
 	m := machine{Equipment: e, index: index, fire: cmp.Or(e.FireResponse, s.Fire.DefaultResponse)}
 	if scheme, ok := lib.Scheme(e.Scheme); ok {
 		m.scheme = &scheme
-		m.variable = varies(scheme.Speed, e.Control)
+		m.variable = varies(scheme.Speed, e.Control, saidVariable(e))
 	}
 	for _, n := range s.Derive.Network {
 		m.network = m.network || n == "all" || n == e.Tag || n == e.Kind || n == e.Scheme
@@ -75,14 +76,23 @@ func newMachine(lib *library.Library, s model.Settings, e *model.Equipment, inde
 	return m
 }
 
+// saidVariable reports whether the list asks for variable speed in words. That
+// the motor is an EC motor says what it can do, not what is asked of it.
+func saidVariable(e *model.Equipment) bool {
+	return slices.ContainsFunc(e.Evidence, func(v model.Evidence) bool {
+		return v.About == "speed" && v.For == "variable" && v.Won && !strings.HasPrefix(v.Words, "motor type")
+	})
+}
+
 // varies reports whether a device of that control carries a speed reference
-// under a scheme's way with speed (library.Scheme.Speed).
-func varies(speed, control string) bool {
+// under a scheme's way with speed (library.Scheme.Speed); said: the list asks
+// for it in words.
+func varies(speed, control string, said bool) bool {
 	switch control {
 	case "variable-frequency-drive", "variable-frequency-drive-bypass", "ec-direct":
 		return speed != "constant"
 	case "fan-interface-box":
-		return speed == "variable" || speed == "usually-variable"
+		return speed == "variable" || speed == "usually-variable" || speed == "by-control" && said
 	case "packaged":
 		return speed == "variable"
 	default:

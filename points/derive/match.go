@@ -59,12 +59,12 @@ func (t test) words() string {
 	return t.what + " is not stated"
 }
 
-func tests(w *world, c *library.Condition, m *machine) [23]test {
+func tests(w *world, c *library.Condition, m *machine) [24]test {
 	family := ""
 	if m.scheme != nil {
 		family = m.scheme.Family
 	}
-	return [23]test{
+	return [24]test{
 		within("scheme", m.Scheme, c.Schemes), without("scheme", m.Scheme, c.NotSchemes),
 		within("family", family, c.Families),
 		within("kind", m.Kind, c.Kinds), without("kind", m.Kind, c.NotKinds),
@@ -74,6 +74,7 @@ func tests(w *world, c *library.Condition, m *machine) [23]test {
 		truth("variable speed", m.variable, c.Variable), known("emergency power", m.Emergency, c.Emergency),
 		within("fire response", m.fire, c.Fire), truth("override input in use", m.override, c.Override),
 		compare("airflow", m.Ratings.Airflow, "cfm", c.AirflowAboveCFM),
+		notAbove(compare("airflow", m.Ratings.Airflow, "cfm", c.AirflowNotAboveCFM)),
 		compare("motor power", m.Ratings.Power, "hp", c.PowerAboveHP),
 		{absent: c.Failure == "", holds: w.failure == c.Failure, what: "setting alarms.fan_failure", value: w.failure},
 		truth("setting derive.software_points", w.software, c.Software),
@@ -101,6 +102,13 @@ func known(what string, value, want *bool) test {
 		return test{absent: want == nil, what: what}
 	}
 	return truth(what, *value, want)
+}
+
+// notAbove turns a threshold round: it holds where the quantity is not above
+// the limit, or not stated.
+func notAbove(t test) test {
+	t.holds = !t.holds
+	return t
 }
 
 // compare holds if the whole of a quantity is above the limit. A quantity that

@@ -22,12 +22,16 @@ const (
 // name gives every point its object name and its instance.
 func (d *derivation) name() {
 	replaced := map[string]bool{}
+	var tags []string
 	for i := range d.list {
 		q := &d.list[i]
 		var lost []rune
 		q.ObjectName, lost = d.objectName(q)
 		for _, r := range lost {
 			replaced[string(r)] = true
+		}
+		if len(lost) > 0 {
+			tags = appendOnce(tags, q.Equipment)
 		}
 	}
 	if len(replaced) > 0 {
@@ -36,7 +40,7 @@ func (d *derivation) name() {
 			chars = append(chars, fmt.Sprintf("%q", c))
 		}
 		slices.Sort(chars)
-		d.findings = append(d.findings, finding.Finding{Code: "name-characters", Severity: finding.Note,
+		d.findings = append(d.findings, finding.Finding{Code: "name-characters", Severity: finding.Note, Subject: tags[0], Subjects: several(tags),
 			Message: "object names may not hold " + strings.Join(chars, ", ") + ": replaced", Fix: "list them in settings.naming.allowed if the controllers take them"})
 	}
 	d.number()
@@ -52,7 +56,7 @@ func (d *derivation) objectName(q *model.Point) (string, []rune) {
 	if number, ok := strings.CutPrefix(q.Role, role.ID+"-"); ok && n.Abbreviations[q.Role] == "" {
 		short += "-" + number
 	}
-	parts := map[string]string{"building": d.project.Building, "system": q.System, "equipment": q.Equipment, "role": short}
+	parts := map[string]string{"building": d.project.Building, "system": d.world.of(q.Equipment).System, "equipment": q.Equipment, "role": short}
 	var b strings.Builder
 	for rest := pattern; rest != ""; {
 		open := strings.IndexByte(rest, '{')

@@ -24,13 +24,15 @@ type Condition struct {
 	Override    *bool    `json:"override"` // an override input of the controlling device is in use
 	// Thresholds are strict, as the clauses they come from say "greater than".
 	AirflowAboveCFM *float64 `json:"airflow_above_cfm"`
-	PowerAboveHP    *float64 `json:"power_above_hp"`
-	Failure         string   `json:"failure"` // setting: value, feedback
-	Software        *bool    `json:"software"`
-	GroupOf         *bool    `json:"group"`       // more than one machine shares the system
-	Network         *bool    `json:"network"`     // setting: the unit's own bus map is wanted
-	HandBy          []string `json:"hand_by"`     // setting: input, flag, priority-slot
-	OverrideBy      []string `json:"override_by"` // setting: input, flag, priority-slot
+	// AirflowNotAboveCFM is the rest of AirflowAboveCFM: not above, or not stated.
+	AirflowNotAboveCFM *float64 `json:"airflow_not_above_cfm"`
+	PowerAboveHP       *float64 `json:"power_above_hp"`
+	Failure            string   `json:"failure"` // setting: value, feedback
+	Software           *bool    `json:"software"`
+	GroupOf            *bool    `json:"group"`       // more than one machine shares the system
+	Network            *bool    `json:"network"`     // setting: the unit's own bus map is wanted
+	HandBy             []string `json:"hand_by"`     // setting: input, flag, priority-slot
+	OverrideBy         []string `json:"override_by"` // setting: input, flag, priority-slot
 }
 
 // Sample is a machine in short, for the example and the near miss of a rule.
