@@ -59,6 +59,7 @@ type sheet struct {
 	frozen   int    // rows that stay on screen and repeat on paper
 	sideways int    // columns that stay on screen and repeat on paper
 	across   int    // pages side by side; 0 by width
+	down     int    // pages below each other; 0 as many as it takes
 	printed  int    // columns that go on paper; 0 all
 	plain    bool   // no grid lines: a page to read, not a table
 	hidden   bool
@@ -92,7 +93,7 @@ func keyedSheet[T any](is *issued, spec tableSpec[T], items []T, fields []field[
 	}
 	for i, f := range fields {
 		s.columns = append(s.columns, f.column)
-		if f.id == "key" {
+		if f.id == "key" && spec.key != nil {
 			s.key = i
 		}
 	}
@@ -292,10 +293,13 @@ func (b *book) lay(s *sheet, index int) error {
 
 // stream writes the rows of a sheet.
 func (b *book) stream(w io.Writer, s *sheet, widths []float64) ([]byte, error) {
+	for i, c := range s.columns {
+		if c.hidden {
+			widths[i] = 0 // what nobody sees makes no row higher
+		}
+	}
 	r := &rowWriter{w: w, buf: make([]byte, 0, rowBuffer+rowBuffer/4), styles: b.styles, quoted: b.quoted, column: looksOf(s), widths: widths}
-	deepest := 0
 	for line := range s.rows {
-		deepest = max(deepest, line.level)
 		if err := r.write(line); err != nil {
 			return nil, err
 		}
@@ -348,7 +352,7 @@ func (b *book) page(s *sheet, total float64) error {
 		paper = 9
 	}
 	orientation, room := "landscape", 180.0 // characters across a page at a size that still reads
-	across, down := s.across, 0
+	across, down := s.across, s.down
 	if across == 0 {
 		across = max(1, int(math.Ceil(total/room-0.1)))
 	}
@@ -373,8 +377,10 @@ func (b *book) page(s *sheet, total float64) error {
 			return err
 		}
 	}
-	if err := b.printNames(s); err != nil {
-		return err
+	if !s.hidden {
+		if err := b.printNames(s); err != nil {
+			return err
+		}
 	}
 	return f.SetHeaderFooter(s.name, &excelize.HeaderFooterOptions{
 		OddHeader: "&L&8 " + furniture(b.head.project, 90) + "&C&8 " + furniture(s.name, 40) + "&R&8 " + furniture(b.head.issue, 60),

@@ -33,8 +33,9 @@ func chartSheet(counts *sheet) *sheet {
 		title := []string{"Points by type and class", "Hardwired points by system and type"}[i]
 		alt := []string{"Stacked columns: number of points of each object type, by class", "Stacked bars: number of hardwired points of each system, by object type"}[i]
 		s.charts = append(s.charts, placedChart{cellName(1, place), stacked(i, quoted, b, types, title, alt)})
-		place += 24
+		place += 20
 	}
+	s.down = 1
 	s.count = max(s.count, place)
 	rows := s.rows
 	given := 2
@@ -58,8 +59,11 @@ func chartSheet(counts *sheet) *sheet {
 func stacked(i int, sheet string, b span2, types int, title, alt string) *excelize.Chart {
 	c := &excelize.Chart{Type: excelize.ColStacked, Title: excelize.ChartTitle{Paragraph: []excelize.RichTextRun{{Text: title,
 		Font: &excelize.Font{Family: fontName, Size: 11, Bold: true, Color: ink}}}},
-		Legend: excelize.ChartLegend{Position: "bottom"}, Dimension: excelize.ChartDimension{Width: 760, Height: 400},
+		Legend: excelize.ChartLegend{Position: "bottom"}, Dimension: excelize.ChartDimension{Width: 760, Height: 300},
 		Format: excelize.GraphicOptions{AltText: alt, Name: title}}
+	axis := excelize.Font{Family: fontName, Size: fontSize, Color: ink}
+	c.XAxis.Font, c.YAxis.Font = axis, axis
+	c.Legend.Font = &axis
 	vary := false
 	c.VaryColors = &vary
 	last := columnName(types + 1)
@@ -72,7 +76,6 @@ func stacked(i int, sheet string, b span2, types int, title, alt string) *exceli
 		return c
 	}
 	c.Type = excelize.BarStacked
-	c.YAxis.ReverseOrder = false
 	for n := range types {
 		letter := columnName(n + 2)
 		c.Series = append(c.Series, excelize.ChartSeries{Name: fmt.Sprintf("%s$%s$%d", sheet, letter, b.head),

@@ -110,7 +110,7 @@ func pad(cells []value, wide int, l look) []value {
 
 // pageSheet is a sheet made of given rows: no table, no grid.
 func pageSheet(name string, rows []row) *sheet {
-	return &sheet{name: name, rows: slices.Values(rows), count: len(rows), plain: true, across: 1}
+	return &sheet{name: name, rows: slices.Values(rows), count: len(rows), plain: true, across: 1, key: -1}
 }
 
 // part is one paragraph of one equipment's sequence.

@@ -122,7 +122,7 @@ func rowHeight(cells []value, columns []look, widths []float64) float64 {
 	most := 1
 	for i := range cells {
 		v := &cells[i]
-		if v.text == "" || i >= len(widths) {
+		if v.text == "" || i >= len(widths) || widths[i] == 0 {
 			continue
 		}
 		l := v.look

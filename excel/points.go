@@ -101,7 +101,7 @@ func pointFields(is *issued) []field[*model.Point] {
 		words("caution", "Caution", 9, 27, "What a licensed person has to decide", func(p P) string { return safety(p.LifeSafety) }),
 		words("type", "Type", 7, 8, "Object type in short: AI, AO, BI, BO, AV, BV, MSI, MSO, MSV", func(p P) string { return typeShort(p.ObjectType) }),
 		words("object_type", "Object type", 10, 20, "BACnet object type by the standard's name", func(p P) string { return p.ObjectType }),
-		{column{id: "instance", title: "Instance", least: 9, most: 10, look: lookCount, note: "Object instance; empty where the vendor assigns it"},
+		{column{id: "instance", title: "Instance", least: 9, most: 12, look: lookNumber, note: "Object instance; empty where the vendor assigns it"},
 			func(p P) value {
 				if p.Instance == nil {
 					return value{}
@@ -118,7 +118,7 @@ func pointFields(is *issued) []field[*model.Point] {
 		words("contact_sense", "Contact sense", 10, 16, "Normally open or normally closed, as wired", func(p P) string { return p.ContactSense }),
 		words("fail_state", "Fail state", 10, 18, "What the output does when it loses its signal or power", func(p P) string { return p.FailState }),
 		words("relinquish_default", "Relinquish default", 11, 14, "Value when no priority commands", func(p P) string { return p.RelinquishDefault }),
-		{column{id: "priority", title: "Priority", least: 9, most: 9, look: lookCount, note: "Command priority that the program writes at, 1 to 16"},
+		{column{id: "priority", title: "Priority", least: 9, most: 9, look: lookNumber, note: "Command priority that the program writes at, 1 to 16"},
 			func(p P) value {
 				if p.Priority == nil {
 					return value{}
