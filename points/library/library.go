@@ -15,6 +15,8 @@ type Library struct {
 	classes     []TerminalClass
 	runs        []Run
 	hookups     []HookUp
+	documents   []DocumentWords
+	pointNames  []PointNames
 	roles       []Role
 	schemes     []Scheme
 	rules       []Rule
@@ -25,6 +27,7 @@ type Library struct {
 	Objects     *Objects
 	Units       *Units
 	Functions   *Functions
+	Tags        *Tags
 	Conductors  *Conductors
 	controllers []model.ControllerModel
 	interposers []Interposer
@@ -34,7 +37,7 @@ type Library struct {
 // names file, line and column.
 func Load(own []model.LibraryFile) (*Library, error) {
 	l := &Library{}
-	for _, subject := range []func([]model.LibraryFile) error{l.readReading, l.readRatings, l.readObjects, l.readUnits, l.readFunctions, l.readConductors, l.readInterposers, l.loadDevices, l.loadClasses, l.loadRuns, l.loadHookUps, l.loadRoles, l.loadSchemes, l.loadRules, l.loadAlarms, l.loadResponsibility, l.loadControllers, l.loadEvents} {
+	for _, subject := range []func([]model.LibraryFile) error{l.readReading, l.readRatings, l.readObjects, l.readUnits, l.readFunctions, l.loadTags, l.readConductors, l.readInterposers, l.loadDevices, l.loadClasses, l.loadRuns, l.loadHookUps, l.loadDocuments, l.loadPointNames, l.loadRoles, l.loadSchemes, l.loadRules, l.loadAlarms, l.loadResponsibility, l.loadControllers, l.loadEvents} {
 		if err := subject(own); err != nil {
 			return nil, err
 		}
