@@ -16,6 +16,9 @@ type SaveOptions struct {
 	Options
 	// Force writes over a workbook in which other people have written.
 	Force bool
+	// Reissue puts what other people wrote into the workbook that is there back
+	// into the new one: answers, notes, own columns and sheets, order, widths.
+	Reissue bool
 }
 
 // ErrEntries says that the file to be written over holds what other people wrote.
@@ -29,12 +32,37 @@ var ErrForeign = errors.New("is not a workbook that this program wrote")
 // old file stays whole. A file that is there already and holds other people's
 // entries, or that this program did not write, is refused without Force.
 func Save(path string, plan *model.Plan, opts SaveOptions) error {
-	if !opts.Force {
+	switch {
+	case opts.Reissue:
+		kept, err := written(path, plan)
+		if err != nil {
+			return err
+		}
+		if opts.Keep == nil {
+			opts.Keep = kept
+		}
+	case !opts.Force:
 		if err := replaceable(path); err != nil {
 			return err
 		}
 	}
 	return replaceFile(path, func(w io.Writer) error { return Write(w, plan, opts.Options) }, disk{})
+}
+
+// written reads what people wrote into the workbook at path; nil if there is none.
+func written(path string, plan *model.Plan) (*model.Returned, error) {
+	data, err := os.ReadFile(path)
+	if errors.Is(err, os.ErrNotExist) {
+		return nil, nil
+	}
+	if err != nil {
+		return nil, err
+	}
+	r, err := ReadReturned(filepath.Base(path), data, plan)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", filepath.Base(path), err)
+	}
+	return r, nil
 }
 
 // replaceable reports whether path may be written over.

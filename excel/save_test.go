@@ -9,6 +9,8 @@ import (
 	"strings"
 	"testing"
 
+	"github.com/xuri/excelize/v2"
+
 	"tallywire/model"
 )
 
@@ -151,5 +153,55 @@ func TestSaveNamesTheFolderItCannotWriteIn(t *testing.T) {
 	err := Save(filepath.Join(t.TempDir(), "missing", "out.xlsx"), &model.Plan{}, SaveOptions{})
 	if err == nil || !strings.Contains(err.Error(), "missing") {
 		t.Errorf("error %v, want the folder named", err)
+	}
+}
+
+func TestReissueKeepsWhatPeopleWrote(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "out.xlsx")
+	plan := samplePlan(1)
+	if err := Save(path, plan, SaveOptions{}); err != nil {
+		t.Fatal(err)
+	}
+	data, _ := os.ReadFile(path)
+	d := open(t, data, pointSheetName)
+	d.set("EF-1/start", "Vendor status", "query")
+	d.f.SetColWidth(d.sheet, d.cols["Description"], d.cols["Description"], 61)
+	os.WriteFile(path, d.send(), 0o644)
+	plan.Points[1].Description = "changed since"
+	if err := Save(path, plan, SaveOptions{Reissue: true}); err != nil {
+		t.Fatal(err)
+	}
+	data, _ = os.ReadFile(path)
+	d = open(t, data, pointSheetName)
+	if v, _ := d.f.GetCellValue(d.sheet, d.cell("EF-1/start", "Vendor status")); v != "query" {
+		t.Errorf("the vendor's answer is now %q", v)
+	}
+	if v, _ := d.f.GetCellValue(d.sheet, d.cell("EF-1/status", "Description")); v != "changed since" {
+		t.Errorf("the description is %q", v)
+	}
+	if w, _ := d.f.GetColWidth(d.sheet, d.cols["Description"]); w != 61 {
+		t.Errorf("the width somebody set is now %v", w)
+	}
+}
+
+func TestEntriesSeeEveryKindOfWriting(t *testing.T) {
+	data := issue(t, 1, Options{})
+	if places, err := Entries(data); err != nil || len(places) > 0 {
+		t.Fatalf("untouched: %v, %v", places, err)
+	}
+	for name, write := range map[string]func(d *desk){
+		"answer":     func(d *desk) { d.set("EF-1/start", "Vendor remark", "x") },
+		"value":      func(d *desk) { d.set("EF-1/start", "Object name", "x") },
+		"own column": func(d *desk) { d.f.SetCellStr(d.sheet, "AZ1", "Mine"); d.f.SetCellStr(d.sheet, "AZ2", "x") },
+		"own sheet":  func(d *desk) { d.f.NewSheet("Mine"); d.f.SetCellStr("Mine", "A1", "x") },
+		"note": func(d *desk) {
+			d.f.AddComment(d.sheet, excelize.Comment{Cell: "C4", Author: "x", Paragraph: []excelize.RichTextRun{{Text: "x"}}})
+		},
+	} {
+		d := open(t, data, pointSheetName)
+		write(d)
+		if places, err := Entries(d.send()); err != nil || len(places) != 1 {
+			t.Errorf("%s: places %v, error %v; want one place", name, places, err)
+		}
 	}
 }

@@ -62,9 +62,14 @@ func TestEverySheetIsThere(t *testing.T) {
 	book := cells(t, issue(t, 1, Options{For: "all"}))
 	for _, name := range []string{"Cover", "Point schedule", "Counts", "Alarms", "Pairings", "Findings and assumptions", "Equipment",
 		"Landings", "Controllers", "Supplies", "Cables", "Materials", "Interlocks", "Cause and effect", "Truth tables", "Sequences",
-		"Functional tests", "Responsibility", "Cross-check"} {
+		"Functional tests", "Responsibility", "Cross-check", "Charts", "Objects", "Point check-out", "Function list", "Clarifications"} {
 		if len(book[name]) == 0 {
 			t.Errorf("sheet %q is missing or empty", name)
+		}
+	}
+	for name := range book {
+		if name != "Cover" && name != aboutSheetName && sheetWords[name] == "" {
+			t.Errorf("the cover does not say what sheet %q is for", name)
 		}
 	}
 	plan := samplePlan(1)
