@@ -16,6 +16,7 @@ type Plan struct {
 	Devices        []Device          `json:"devices"`
 	Points         []Point           `json:"points"`
 	Alarms         []Alarm           `json:"alarms"`
+	Support        []SupportObject   `json:"support"`
 	Circuits       []Circuit         `json:"circuits"`
 	Interlocks     []Interlock       `json:"interlocks"`
 	TruthTables    []TruthTable      `json:"truth_tables"`
@@ -71,6 +72,7 @@ type Counts struct {
 	ByPanel     map[string]TypeCounts  `json:"by_panel"`
 	ByEquipment map[string]TypeCounts  `json:"by_equipment"`
 	ByBid       map[string]ClassCounts `json:"by_bid"`
+	Support     TypeCounts             `json:"support"` // schedules, trend logs, notification classes, event enrollments
 	ByOthers    int                    `json:"by_others"`
 	Existing    int                    `json:"existing"`
 	Alarms      int                    `json:"alarms"`

@@ -32,6 +32,7 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 
 	derived := derive.Derive(lib, p, equipment)
 	plan.Points, plan.Alarms, plan.Responsibility = derived.Points, derived.Alarms, derived.Responsibility
+	plan.Support = derived.Support
 	plan.Findings = append(plan.Findings, derived.Findings...)
 
 	joined := hookup.Connect(lib, p, equipment, plan.Points)
@@ -46,7 +47,12 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 	plan.Tests, plan.Interlocks = shown.Tests, shown.Interlocks
 	plan.Findings = append(plan.Findings, shown.Findings...)
 
+	if plan.Differences, err = against(lib, p, plan); err != nil {
+		return nil, err
+	}
+
 	plan.Counts = bid.Count(plan.Equipment, plan.Points, plan.Alarms)
+	plan.Counts.Support = bid.CountSupport(plan.Support)
 	plan.Cautions = cautions(plan)
 	plan.Findings = settle(p, plan.Findings)
 	return plan, nil

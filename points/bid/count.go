@@ -36,7 +36,7 @@ func Count(equipment []model.Equipment, points []model.Point, alarms []model.Ala
 	c := model.Counts{
 		ByType: classes(), BySystem: map[string]model.TypeCounts{}, ByPanel: map[string]model.TypeCounts{},
 		ByEquipment: map[string]model.TypeCounts{}, ByBid: map[string]model.ClassCounts{},
-		Alarms: len(alarms), Equipment: len(equipment),
+		Support: CountSupport(nil), Alarms: len(alarms), Equipment: len(equipment),
 	}
 	for _, b := range []string{model.Base, model.Alternate, model.Existing} {
 		c.ByBid[b] = classes()
@@ -68,6 +68,21 @@ func Count(equipment []model.Equipment, points []model.Point, alarms []model.Ala
 		}
 	}
 	return c
+}
+
+// supports are the abbreviations of the objects that serve points.
+var supports = map[string]string{model.Schedule: "SCH", model.TrendLog: "TL", model.NotificationClass: "NC", model.EventEnrollment: "EE"}
+
+// CountSupport counts the objects that serve points by type: EE, NC, SCH, TL,
+// every key present.
+func CountSupport(list []model.SupportObject) model.TypeCounts {
+	out := zeros([]string{"EE", "NC", "SCH", "TL"})
+	for _, o := range list {
+		if short, ok := supports[o.ObjectType]; ok {
+			out[short]++
+		}
+	}
+	return out
 }
 
 // add counts a point in its class.

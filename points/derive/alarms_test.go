@@ -128,3 +128,44 @@ func TestAlarmsInSI(t *testing.T) {
 		t.Errorf("104 F, 40 F, 4 F: %v", got)
 	}
 }
+
+// TestSupport: a starter fan on a schedule, with alarms of levels 2 and 4.
+func TestSupport(t *testing.T) {
+	a, b := fan("exhaust-constant", "starter", nil), fan("electrical-room", "relay", nil)
+	b.Tag, b.System = "F-2", "E"
+	c := fan("supply-variable", "variable-frequency-drive", nil)
+	c.Tag, c.System = "SF-1", "AHU-1"
+	got := Derive(loaded(t), &model.Project{Building: "B"}, []model.Equipment{a, b, c})
+	count := map[string]int{}
+	trended := 0
+	for _, q := range got.Points {
+		if q.Trend != "" {
+			trended++
+		}
+	}
+	byName := map[string]model.SupportObject{}
+	for _, o := range got.Support {
+		count[o.ObjectType]++
+		byName[o.ObjectName] = o
+		if o.Instance == nil || len(o.For) == 0 || o.Source == "" {
+			t.Errorf("%+v", o)
+		}
+	}
+	// Two fans run by the clock, in two systems; levels 2, 3 and 4; the speed
+	// deviation is no alarm that an analog input makes by itself.
+	if count[model.Schedule] != 2 || count[model.NotificationClass] != 3 || count[model.EventEnrollment] != 1 || count[model.TrendLog] != trended {
+		t.Errorf("%v, %d trended", count, trended)
+	}
+	if o := byName["B_AHU-1_SCH"]; !reflect.DeepEqual(o.For, []string{"SF-1/enable-command"}) {
+		t.Errorf("schedule: %+v", o)
+	}
+	if o := byName["B_F-2_RT_TL"]; o.Parameters[0].Value != "polled" || o.Parameters[1].Value != "300" {
+		t.Errorf("trend of room temperature: %+v", o)
+	}
+	if o := byName["B_critical_equipment_NC2"]; *o.Instance != 2 || o.Parameters[0].Value != "80" || o.Parameters[3].Value != "to-offnormal, to-fault" {
+		t.Errorf("class: %+v", o)
+	}
+	if o := byName["B_SF-1_SPEED-DEVIATION"]; o.Parameters[0].Value != "floating-limit" || o.Parameters[1].Value != "SF-1/speed-feedback" {
+		t.Errorf("enrollment: %+v", o)
+	}
+}

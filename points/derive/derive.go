@@ -15,6 +15,7 @@ import (
 type Result struct {
 	Points         []model.Point
 	Alarms         []model.Alarm
+	Support        []model.SupportObject // schedules, trend logs, notification classes, event enrollments
 	Responsibility []model.Responsibility
 	Findings       []finding.Finding
 }
@@ -40,7 +41,7 @@ func Derive(lib *library.Library, p *model.Project, equipment []model.Equipment)
 	}
 	d.assumptions()
 	d.findings = append(d.findings, Validate(lib, p.Settings, d.list, d.alarms)...)
-	return Result{Points: d.list, Alarms: d.alarms, Responsibility: responsibility(lib, w, d.list), Findings: d.findings}
+	return Result{Points: d.list, Alarms: d.alarms, Support: d.support(), Responsibility: responsibility(lib, w, d.list), Findings: d.findings}
 }
 
 // derivation is one run: what has been made so far.

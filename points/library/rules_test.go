@@ -54,7 +54,7 @@ func TestRoleUnitsAreBACnetUnits(t *testing.T) {
 func TestOwnRules(t *testing.T) {
 	own := []model.LibraryFile{
 		{Subject: "roles", File: "my/roles.yaml", Text: []byte("records:\n  - {id: vibration, name: bearing vibration, abbreviation: VIB, object: analog-input, carried: hardwired, signal: 4-20 mA, units: percent, item: safety, source: ours}\n")},
-		{Subject: "schemes", File: "my/schemes.yaml", Text: []byte("records:\n  - {id: tunnel, name: Tunnel fan, family: fan, speed: constant, together: equipment, source: ours}\n")},
+		{Subject: "schemes", File: "my/schemes.yaml", Text: []byte("records:\n  - {id: tunnel, name: Tunnel fan, family: fan, speed: constant, together: equipment, runs: schedule, source: ours}\n")},
 		{Subject: "rules", File: "my/rules.yaml", Text: []byte("records:\n  - {id: status-motor, when: {schemes: [tunnel]}, emits: {role: vibration, need: required}, why: w, source: ours, example: {scheme: tunnel}, near_miss: {scheme: relief}}\n")},
 	}
 	lib, err := Load(own)

@@ -24,7 +24,10 @@ type Scheme struct {
 	Proof bool `json:"proof"`
 	// Together says what shares system points: system (the System column, or
 	// the service), building, equipment.
-	Together string   `json:"together"`
+	Together string `json:"together"`
+	// Runs says by what it runs: schedule, demand (temperature, gas, another
+	// fan), always, others (another trade).
+	Runs     string   `json:"runs"`
 	Sequence []string `json:"sequence"` // how it works, in three lines
 	Source   string   `json:"source"`
 	Placed
