@@ -2,6 +2,7 @@ package excel
 
 import (
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -24,6 +25,9 @@ type issued struct {
 }
 
 func newIssued(plan *model.Plan, opts Options) *issued {
+	if !opts.money() {
+		plan = withoutMoney(plan)
+	}
 	is := &issued{plan: plan, opts: opts, danger: lifeSafety(plan), kept: keep(opts.Keep)}
 	is.points = is.kept.arrange(plan.Points)
 	is.pointRow, is.equipmentRow = map[string]int{}, map[string]int{}
@@ -64,6 +68,21 @@ func newIssued(plan *model.Plan, opts Options) *issued {
 	return is
 }
 
+// speaksOfMoney finds a text that a copy without money must not carry.
+var speaksOfMoney = regexp.MustCompile(`(?i)\b(prices?|priced|costs?|cents?|dollars?|euros?)\b|[$€£]\s?\d`)
+
+// withoutMoney is the plan less the findings that speak of prices: they are
+// the estimator's business. Everything else of a plan keeps its prices in
+// fields that such a copy does not print.
+func withoutMoney(plan *model.Plan) *model.Plan {
+	out := *plan
+	out.Findings = slices.DeleteFunc(slices.Clone(plan.Findings), func(f finding.Finding) bool {
+		return speaksOfMoney.MatchString(f.Message) || speaksOfMoney.MatchString(f.Fix) ||
+			slices.ContainsFunc(f.Numbers, func(n finding.Number) bool { return speaksOfMoney.MatchString(n.Name + " " + n.Unit) })
+	})
+	return &out
+}
+
 func first(m map[string]int, key string, row int) {
 	if _, ok := m[key]; !ok && key != "" {
 		m[key] = row
@@ -95,6 +114,11 @@ func (is *issued) check() error {
 	if _, ok := leftOut[is.opts.copy()]; !ok {
 		return fmt.Errorf("there is no copy for %q; choose vendor, estimate, field or all", is.opts.For)
 	}
+	for _, name := range is.opts.Only {
+		if _, ok := sheetWords[name]; !ok {
+			return fmt.Errorf("there is no sheet %q (nearest: %q)", name, finding.Nearest(name, sortedKeys(sheetWords)))
+		}
+	}
 	return CheckColumns(is.plan.Settings.Workbook)
 }
 
@@ -125,7 +149,12 @@ func ColumnIDs() []string {
 }
 
 // wanted reports whether a sheet goes into this copy.
-func (is *issued) wanted(name string) bool { return !slices.Contains(leftOut[is.opts.copy()], name) }
+func (is *issued) wanted(name string) bool {
+	if len(is.opts.Only) > 0 && !slices.Contains(is.opts.Only, name) {
+		return false
+	}
+	return !slices.Contains(leftOut[is.opts.copy()], name)
+}
 
 // Links to the row of something; none if it stands nowhere.
 

@@ -100,11 +100,10 @@ type expectation struct {
 	texts   map[string]bool   // single cells of such a sheet
 }
 
-// expect makes the sheets that the present plan would issue, keyed ones of
-// every copy.
+// expect makes the sheets that the present plan would issue for the same people.
 func (r *returnReader) expect() map[string]*expectation {
 	out := map[string]*expectation{}
-	is := newIssued(r.plan, Options{For: "all"})
+	is := newIssued(r.plan, Options{For: r.copy})
 	for _, s := range is.sheets() {
 		if s.name == aboutSheetName {
 			continue

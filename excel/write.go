@@ -19,6 +19,9 @@ type Options struct {
 	// For says whose copy it is: vendor (the default), estimate, field or all.
 	// Only estimate and all carry money.
 	For string
+	// Only names the sheets to make besides the cover; empty makes all that
+	// this copy takes.
+	Only []string
 	// Keep is what people wrote into an earlier issue; it is put back by key.
 	Keep *model.Returned
 	// Changes are what changed since an earlier issue, Since names that issue.
@@ -61,7 +64,7 @@ func (is *issued) sheets() []*sheet {
 	}
 	add(1, pointSheetName, func() *sheet { return pointSheet(is) })
 	counts := countSheet(is)
-	list = append(list, counts)
+	add(1, countSheetName, func() *sheet { return counts })
 	add(len(plan.Points), "Charts", func() *sheet { return chartSheet(counts) })
 	add(len(is.opts.Changes), "Changes", func() *sheet { return changeSheet(is) })
 	add(1, findingSheetName, func() *sheet { return findingSheet(is) })

@@ -1,9 +1,12 @@
 package excel
 
 import (
+	"archive/zip"
 	"bytes"
 	"fmt"
+	"io"
 	"os"
+	"regexp"
 	"strconv"
 	"strings"
 	"testing"
@@ -11,6 +14,7 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"tallywire/model"
+	"tallywire/model/finding"
 )
 
 func issue(t testing.TB, copies int, opts Options) []byte {
@@ -212,5 +216,72 @@ func TestEmptyPlanStillGivesAWorkbook(t *testing.T) {
 	}
 	if book := cells(t, b.Bytes()); book["Cover"]["A1"] != `text "Point schedule"` {
 		t.Errorf("cover: %v", book["Cover"])
+	}
+}
+
+// The vendor's and the field copy carry no money anywhere in the package.
+func TestNoMoneyLeavesTheOffice(t *testing.T) {
+	plan := samplePlan(1)
+	plan.Findings = append(plan.Findings, finding.Finding{Code: "landing-assumed", Severity: finding.Note, Message: "a split counts 20.00 in the choice", Fix: "state the price"},
+		finding.Finding{Code: "x", Severity: finding.Note, Message: "costs $ 19.90"},
+		finding.Finding{Code: "y", Severity: finding.Note, Message: "z", Numbers: []finding.Number{{Name: "parts", Value: 1990, Unit: "cents"}}})
+	plan.Circuits[0].Fix.PriceCents = ptr(int64(45678))
+	plan.LandingProof = []model.LandingProof{{Panel: "PANEL-1", CostCents: 999111}}
+	plan.Panels = []model.PanelSummary{{Panel: "PANEL-1", PriceCents: 777333}}
+	plan.Bid = &model.Bid{TotalCents: 5555500}
+	money := regexp.MustCompile(`(?i)price|placeholder|\bcents?\b|\$ ?\d+\.\d\d|1,?357\.99|135799|87\.65|8765|456\.78|45678|9991|9,991|7773|7,773|5555|55,555|19\.90?|20\.00`)
+	sees := 0
+	for _, who := range Copies() {
+		var b bytes.Buffer
+		if err := Write(&b, plan, Options{For: who}); err != nil {
+			t.Fatal(err)
+		}
+		z, _ := zip.NewReader(bytes.NewReader(b.Bytes()), int64(b.Len()))
+		for _, f := range z.File {
+			r, _ := f.Open()
+			raw, _ := io.ReadAll(r)
+			hit := money.Find(raw)
+			if hit == nil || strings.HasSuffix(f.Name, "theme1.xml") {
+				continue
+			}
+			if who == "vendor" || who == "field" {
+				t.Errorf("for %s: %s holds %q", who, f.Name, hit)
+			}
+			sees++
+		}
+	}
+	if sees == 0 {
+		t.Error("the search finds no money in the estimator's copy either: it cannot find any")
+	}
+}
+
+func TestChosenAndOwnColumns(t *testing.T) {
+	plan := samplePlan(1)
+	plan.Settings.Workbook = model.WorkbookSettings{Columns: []string{"object_name", "equipment", "role", "type", "terminal"}, OwnColumns: []string{"Room", "Type"}, Paper: "a4"}
+	var b bytes.Buffer
+	if err := Write(&b, plan, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	sheet := cells(t, b.Bytes())["Point schedule"]
+	var heads []string
+	for i := 1; sheet[cellName(i, 1)] != ""; i++ {
+		heads = append(heads, strings.Trim(strings.TrimPrefix(sheet[cellName(i, 1)], "text "), `"`))
+	}
+	want := "Object name, Equipment, Role, Type, Terminal, Counted as, System, Panel, Bid, Caution, Vendor status, Vendor remark, Room, Type *, Key, Mark"
+	if got := strings.Join(heads, ", "); got != want {
+		t.Errorf("columns %s\nwant    %s", got, want)
+	}
+	if book := cells(t, b.Bytes()); !strings.Contains(book["Counts"]["K3"], "number 24") {
+		t.Errorf("the counts break when columns are chosen: %s", book["Counts"]["K3"])
+	}
+	for _, fault := range lint(b.Bytes()) {
+		t.Error(fault)
+	}
+	plan.Settings.Workbook.Columns = []string{"objct_name"}
+	if err := Write(&b, plan, Options{}); err == nil || !strings.Contains(err.Error(), `nearest is "object_name"`) {
+		t.Errorf("a misspelt column: error %v", err)
+	}
+	if err := Write(&b, samplePlan(1), Options{For: "owner"}); err == nil || !strings.Contains(err.Error(), "vendor, estimate, field or all") {
+		t.Errorf("an unknown copy: error %v", err)
 	}
 }
