@@ -286,13 +286,25 @@ type Circuit struct {
 	Supply    *End      `json:"supply"`
 	Conductor Conductor `json:"conductor"`
 	Cable     string    `json:"cable"`
-	Trunk     *Trunk    `json:"trunk"`   // bus circuits only; nil not stated
-	Purpose   string    `json:"purpose"` // start, status, speed, damper-power, override, mains, 24 V power ...
-	Verdict   Verdict   `json:"verdict"`
-	Checks    []Check   `json:"checks"`
-	Fix       *Fix      `json:"fix"`
-	Rule      string    `json:"rule"` // hook-up record that made it
-	Where     *Where    `json:"where"`
+	Trunk     *Trunk    `json:"trunk"` // bus circuits only; nil not stated
+	// Across are resistors across accepting ends: 500 ohm that turns a current
+	// into a voltage, a bleeder beside a load.
+	Across  []Resistor `json:"across"`
+	Purpose string     `json:"purpose"` // start, status, speed, damper-power, override, mains, 24 V power ...
+	Verdict Verdict    `json:"verdict"`
+	Checks  []Check    `json:"checks"`
+	Fix     *Fix       `json:"fix"`
+	Rule    string     `json:"rule"` // hook-up record that made it
+	Where   *Where     `json:"where"`
+}
+
+// Resistor lies across an accepting end of a circuit. Part is the device that
+// it is, "" one that the accepting device brings along.
+type Resistor struct {
+	At    End      `json:"at"`
+	Part  string   `json:"part"`
+	Ohm   Interval `json:"ohm"`
+	Watts *float64 `json:"watts"` // what it stands; nil not stated
 }
 
 // Trunk is what is known of a bus segment; a nil value is not stated.

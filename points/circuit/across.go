@@ -1,6 +1,10 @@
 package circuit
 
-import "tallywire/model"
+import (
+	"fmt"
+
+	"tallywire/model"
+)
 
 // Across is an accepting terminal with a resistor across it, as the driver
 // sees it. Under a current source a voltage input becomes a current input: its
@@ -57,3 +61,38 @@ func converted(t model.Terminal, ohm, both model.Interval) model.Terminal {
 }
 
 func parallel(a, b float64) float64 { return a * b / (a + b) }
+
+// dissipated is the power in W that a resistor across an accepting end has to
+// stand: V^2 / R of the highest voltage, or I^2 R of a 21 mA loop.
+func (j *joint) dissipated(ohm model.Interval) float64 {
+	if s := j.source(); s != nil {
+		if v, ok := delivered(s.t); ok {
+			return v.Hi * v.Hi / ohm.Lo
+		}
+	}
+	if j.drive.t.Nature == model.AnalogVoltage {
+		top, _ := topOf(j.drive.t)
+		return top * top / ohm.Lo
+	}
+	return failHigh * failHigh * ohm.Hi
+}
+
+// askResistor: a resistor across an end stands the power it turns to heat.
+func (j *joint) askResistor() {
+	for k := range j.c.Across {
+		r := &j.c.Across[k]
+		for i := range j.accepts {
+			if plain(j.accepts[i].end) != plain(r.At) {
+				continue
+			}
+			w := j.dissipated(r.Ohm)
+			if r.Watts == nil {
+				j.unknown("dissipation", i, "the power that the resistor of "+span(r.Ohm)+" ohm stands", "at least "+show(w)+" W")
+				continue
+			}
+			j.hold(limit{code: "dissipation", place: i, value: model.Exactly(w), relation: "<=", limit: *r.Watts, unit: "W", source: "common practice",
+				text: fmt.Sprintf("the resistor of %s ohm across %s turns %s W to heat; it stands %s W", span(r.Ohm), j.accepts[i].name(), show(w), show(*r.Watts)),
+				fix:  "use a resistor of more watts or more ohms"})
+		}
+	}
+}

@@ -34,6 +34,7 @@ var questions = []question{
 	{"loading-error", (*joint).askLoadingError},
 	{"burden", (*joint).askBurden},
 	{"loading-error", (*joint).askSensor},
+	{"dissipation", (*joint).askResistor},
 	{"mains-range", (*joint).askMains},
 	{"phase", (*joint).askPhase},
 }

@@ -42,28 +42,35 @@ type Result struct {
 func Check(lib *library.Library, p *model.Project, net Net) Result {
 	x := newIndex(lib, p, net)
 	x.memo = newMemo()
-	rows := make([][]answer, len(net.Circuits))
-	inParallel(len(net.Circuits), func(i int) { rows[i] = x.circuit(&net.Circuits[i]) })
-	supplies, onSupply := x.supplies()
-	together := []map[int][]answer{x.sharing(), onSupply, x.askCommons(), x.askReference(), x.askSeparation(), x.askBus(), x.askCarried()}
-	out := Result{Circuits: slices.Clone(net.Circuits), Supplies: supplies}
+	rows := x.all()
+	out := Result{Circuits: slices.Clone(net.Circuits), Supplies: x.sums}
 	for i := range out.Circuits {
 		c := &out.Circuits[i]
-		row := rows[i]
-		for _, m := range together {
-			row = append(row, m[i]...)
-		}
-		c.Checks = make([]model.Check, len(row))
+		c.Checks = make([]model.Check, len(rows[i]))
 		c.Verdict = model.Pass
-		for k, a := range row {
+		for k, a := range rows[i] {
 			c.Checks[k] = a.Check
 			c.Verdict = model.Worst(c.Verdict, a.Verdict)
 		}
-		rows[i] = row
 	}
 	out.Findings = x.findings(rows)
 	finding.Sort(out.Findings)
 	return out
+}
+
+// all answers every question about every circuit of the net, by itself and
+// together with the others.
+func (x *index) all() [][]answer {
+	rows := make([][]answer, len(x.net.Circuits))
+	inParallel(len(rows), func(i int) { rows[i] = x.circuit(&x.net.Circuits[i]) })
+	sums, onSupply := x.supplies()
+	x.sums = sums
+	for _, m := range []map[int][]answer{x.sharing(), onSupply, x.askCommons(), x.askReference(), x.askSeparation(), x.askBus(), x.askCarried()} {
+		for i, more := range m {
+			rows[i] = append(rows[i], more...)
+		}
+	}
+	return rows
 }
 
 // inParallel calls f for 0..n-1 on every core; f writes to its own place only,
@@ -107,27 +114,37 @@ type index struct {
 	supplied map[model.End][]int     // circuits by the supply terminal they hang on
 	started  map[string]bool         // devices with a start circuit of their own
 	cable    map[string]*model.Cable // by circuit id
+	across   map[laid]*model.Terminal
+	laying   sync.Mutex
 	memo     *memo
+	sums     []model.Supply
+	byDevice map[string][]int
+	rows     [][]answer // of all circuits, where a repair asks again and again
+
+	// A trial adds devices and takes a circuit out of what stands in parallel.
+	extra     map[string]*model.Device
+	replacing string
+}
+
+// laid is an accepting terminal with a resistor across it.
+type laid struct {
+	t      *model.Terminal
+	ohm    model.Interval
+	driver model.Nature
 }
 
 func newIndex(lib *library.Library, p *model.Project, net Net) *index {
 	x := &index{lib: lib, net: net, devices: make(map[string]*model.Device, len(net.Devices)),
 		specs:  map[*model.DeviceType]map[string]*model.Terminal{},
 		drives: make(map[model.End][]int, len(net.Circuits)), accepts: make(map[model.End][]int, len(net.Circuits)),
-		supplied: map[model.End][]int{}, started: map[string]bool{}, cable: map[string]*model.Cable{}}
+		supplied: map[model.End][]int{}, started: map[string]bool{}, cable: map[string]*model.Cable{}, across: map[laid]*model.Terminal{}}
 	if p != nil {
 		x.wiring = p.Settings.Wiring
 	}
 	for i := range net.Devices {
 		d := &net.Devices[i]
 		x.devices[d.ID] = d
-		if d.Spec != nil && x.specs[d.Spec] == nil {
-			byID := make(map[string]*model.Terminal, len(d.Spec.Terminals))
-			for k := range d.Spec.Terminals {
-				byID[d.Spec.Terminals[k].ID] = &d.Spec.Terminals[k]
-			}
-			x.specs[d.Spec] = byID
-		}
+		x.learn(d.Spec)
 	}
 	for i := range net.Circuits {
 		x.enter(i, &net.Circuits[i])
@@ -138,6 +155,26 @@ func newIndex(lib *library.Library, p *model.Project, net Net) *index {
 		}
 	}
 	return x
+}
+
+// learn makes the terminals of a device type easy to look up.
+func (x *index) learn(spec *model.DeviceType) {
+	if spec == nil || x.specs[spec] != nil {
+		return
+	}
+	byID := make(map[string]*model.Terminal, len(spec.Terminals))
+	for k := range spec.Terminals {
+		byID[spec.Terminals[k].ID] = &spec.Terminals[k]
+	}
+	x.specs[spec] = byID
+}
+
+// device is the device of that id, nil if there is none.
+func (x *index) device(id string) *model.Device {
+	if d := x.extra[id]; d != nil {
+		return d
+	}
+	return x.devices[id]
 }
 
 // enter notes which terminals a circuit uses.
@@ -167,7 +204,7 @@ func (x *index) enter(i int, c *model.Circuit) {
 func plain(e model.End) model.End { return model.End{Device: e.Device, Terminal: e.Terminal} }
 
 func (x *index) terminal(e model.End) *model.Terminal {
-	d := x.devices[e.Device]
+	d := x.device(e.Device)
 	if d == nil || d.Spec == nil {
 		return nil
 	}

@@ -186,7 +186,7 @@ func (x *index) joinWith(c *model.Circuit, stands model.End, on *model.Terminal)
 			}
 			return s
 		}
-		s.device = x.devices[e.Device]
+		s.device = x.device(e.Device)
 		if s.t = x.terminal(e); s.t == nil && trouble == nil {
 			a := x.notThere(j, e)
 			trouble = &a
@@ -210,8 +210,33 @@ func (x *index) joinWith(c *model.Circuit, stands model.End, on *model.Terminal)
 	if trouble != nil {
 		return j, trouble
 	}
+	for i := range j.accepts {
+		j.accepts[i].t = x.accepting(c, j.accepts[i].end, j.accepts[i].t, j.drive.t.Nature)
+	}
 	x.surroundings(j)
 	return j, nil
+}
+
+// accepting is the terminal of an accepting end with the resistors that the
+// circuit lays across it. The same terminal and resistor give the same pointer,
+// so that the memo knows them again.
+func (x *index) accepting(c *model.Circuit, e model.End, t *model.Terminal, driver model.Nature) *model.Terminal {
+	for k := range c.Across {
+		if plain(c.Across[k].At) != plain(e) || t == nil {
+			continue
+		}
+		key := laid{t, c.Across[k].Ohm, driver}
+		x.laying.Lock()
+		with := x.across[key]
+		if with == nil {
+			made := Across(*t, key.ohm, driver)
+			with = &made
+			x.across[key] = with
+		}
+		x.laying.Unlock()
+		t = with
+	}
+	return t
 }
 
 // surroundings adds what other circuits mean for this one.
@@ -230,7 +255,7 @@ func (x *index) surroundings(j *joint) {
 	}
 	for _, i := range x.drives[plain(j.c.Drive)] {
 		other := &x.net.Circuits[i]
-		if other == j.c || other.ID == j.c.ID {
+		if other == j.c || other.ID == j.c.ID || other.ID == x.replacing {
 			continue
 		}
 		for _, e := range other.Accepts {
@@ -248,7 +273,7 @@ func (j *joint) missing(what string, e model.End) answer {
 }
 
 func (x *index) notThere(j *joint, e model.End) answer {
-	d := x.devices[e.Device]
+	d := x.device(e.Device)
 	if d == nil {
 		ids := make([]string, 0, len(x.devices))
 		for id := range x.devices {

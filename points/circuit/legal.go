@@ -132,8 +132,8 @@ func (w *Judge) mode(c *model.Circuit, open int, mode *model.Terminal) Legality 
 	row := j.run()
 	l := Legality{Verdict: worst(row), Mode: mode.ID, Reasons: reasons(row), OwnSupply: own, Hopeless: natureHopeless(row)}
 	if !l.OK() && !l.Hopeless {
-		if fix, ok := w.x.interpose(j); ok {
-			l.Verdict, l.Parts, l.PriceCents = fix.verdict, fix.parts, fix.price
+		if f := w.parts(&landed, j); f.ok {
+			l.Verdict, l.Parts, l.PriceCents = f.left, f.parts, f.price
 		}
 	}
 	if len(l.Parts) == 0 && natureFault(row) {
@@ -143,6 +143,33 @@ func (w *Judge) mode(c *model.Circuit, open int, mode *model.Terminal) Legality 
 		w.byShape[key] = l
 	}
 	return l
+}
+
+// parts searches for the cheapest parts that let the circuit land on the mode,
+// with the supplies of its surroundings at hand.
+func (w *Judge) parts(c *model.Circuit, j *joint) found {
+	n := Net{Circuits: []model.Circuit{*c}}
+	have := map[string]bool{}
+	for _, s := range j.sides() {
+		if s.device != nil && !have[s.device.ID] {
+			have[s.device.ID] = true
+			n.Devices = append(n.Devices, *s.device)
+		} else if s.device == nil {
+			n.Devices = append(n.Devices, model.Device{ID: s.end.Device, Role: "controller", Equipment: c.Equipment, Spec: &model.DeviceType{ID: "controller", Terminals: []model.Terminal{*s.t}}})
+		}
+	}
+	for _, e := range w.x.locals(c) {
+		if d := w.x.device(e.Device); !have[e.Device] {
+			have[e.Device] = true
+			n.Devices = append(n.Devices, *d)
+		}
+	}
+	x := newIndex(w.x.lib, nil, n)
+	x.wiring, x.memo, x.across = w.x.wiring, newMemo(), w.x.across
+	x.rows = x.all()
+	m := &mending{x: x, c: &x.net.Circuits[0], near: n, parts: x.lib.Interposers(), locals: x.locals(c), mend: map[troubleKey]bool{}}
+	m.before, _ = x.judge(n)
+	return m.chains()
 }
 
 // natureFault says that the two ends cannot work together as they are.

@@ -23,6 +23,7 @@ func (b *bench) device(id, typeID string) *bench {
 func TestLegalOfTheInterfaceBox(t *testing.T) {
 	b := onBench(t).device("EF-1/box", "interface-box").put("PANEL-1/supply", acSupply(24, 75))
 	b.net.Devices[1].Role = "supply"
+	b.net.Devices[0].Panel, b.net.Devices[1].Panel = "PANEL-1", "PANEL-1"
 	supply := model.End{Device: "PANEL-1/supply", Terminal: "t1"}
 	box := func(terminal string) model.End { return model.End{Device: "EF-1/box", Terminal: terminal} }
 	start := model.Circuit{ID: "EF-1/start", Purpose: "start", Accepts: []model.End{box("start-dry")}, Drive: model.End{}}
@@ -38,7 +39,7 @@ func TestLegalOfTheInterfaceBox(t *testing.T) {
 		own         bool
 	}{
 		{"dry start on a relay", "RO", start, true, "relay", nil, false},
-		{"dry start on a triac", "TO", start, false, "triac", nil, false},
+		{"dry start on a triac", "TO", start, true, "triac", []string{"gold-relay-24vac"}, false},
 		{"dry start on a powered output", "PO", start, true, "powered", []string{"gold-relay-24vac"}, false},
 		{"dry start on an input", "UI", start, false, "", nil, false},
 		{"wet start on a relay", "RO", wet, true, "relay", nil, false},

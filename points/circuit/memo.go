@@ -26,17 +26,21 @@ type shape struct {
 	hasLength       bool
 	stranded        bool
 	started, mains  bool
+	watts           float64 // of a resistor across
 }
 
 func newMemo() *memo { return &memo{seen: map[shape][]answer{}} }
 
 // shapeOf returns false for the rare circuit that has more to it.
 func shapeOf(j *joint) (shape, bool) {
-	if len(j.parallel) > 0 || len(j.accepts) > 2 {
+	if len(j.parallel) > 0 || len(j.accepts) > 2 || len(j.c.Across) > 1 {
 		return shape{}, false
 	}
 	s := shape{drive: j.drive.t, accept: j.accepts[0].t, started: j.started, mains: j.c.Purpose == "mains",
 		gauge: j.c.Conductor.Gauge, count: j.c.Conductor.Count, temp: j.c.Conductor.TempC, stranded: j.c.Conductor.Stranded}
+	if len(j.c.Across) == 1 && j.c.Across[0].Watts != nil {
+		s.watts = *j.c.Across[0].Watts
+	}
 	if len(j.accepts) == 2 {
 		s.accept2 = j.accepts[1].t
 	}

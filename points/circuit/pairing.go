@@ -168,6 +168,10 @@ func (j *joint) askCurrent() {
 			j.askDryCurrent(i)
 			continue
 		}
+		if a.t.Nature == model.AnalogCurrent && j.supply != nil && j.supply.t.Current != "dc" {
+			j.tell("ac-dc", model.Fault, atSupply, fmt.Sprintf("%s gives %s; a current loop works on DC only", j.supply.name(), kindOr(j.supply.t.Current, "an unknown current")), "", "use a 24 V DC loop supply")
+			continue
+		}
 		if !isLoad(a.t.Nature) {
 			continue
 		}

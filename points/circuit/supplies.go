@@ -64,6 +64,7 @@ func (x *index) loadsOf(j *joint, e model.End, t *model.Terminal) []load {
 				continue
 			}
 			seen[k] = true
+			at = x.accepting(&x.net.Circuits[i], a, at, model.SupplyOut)
 			d := j.taken(at, t)
 			out = append(out, load{k, at, d.run, d.inrush, i})
 		}

@@ -13,10 +13,12 @@ type Interposer struct {
 	// How it is put in. in-line: the circuit ends at terminal In, and a new
 	// circuit starts at terminal Out (relay, isolator, converter, repeater).
 	// supply: terminal Out becomes the supply of the circuit. across: a resistor
-	// of Ohm across the accepting terminal.
+	// of Ohm across the accepting terminal. poles: a relay with several contacts,
+	// Outs, one for each circuit that read the contact which drives In.
 	How    string           `json:"how"`
 	In     string           `json:"in"`
 	Out    string           `json:"out"`
+	Outs   []string         `json:"outs"`
 	Power  string           `json:"power"` // terminal that needs a supply of its own; "" none
 	Ohm    *model.Interval  `json:"ohm"`   // across: resistance with its tolerance
 	Watts  *float64         `json:"watts"` // across: what it stands

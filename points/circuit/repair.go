@@ -1,0 +1,244 @@
+package circuit
+
+import (
+	"cmp"
+	"fmt"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/points/library"
+)
+
+// Repair searches for every circuit that is not plain good the cheapest change
+// that makes it so, and writes it into the circuit's Fix and into the fix of
+// its findings. Trouble that several circuits share is mended once, where it
+// costs least.
+func Repair(lib *library.Library, p *model.Project, net Net, r Result) Result {
+	x := newIndex(lib, p, net)
+	x.memo = newMemo()
+	x.rows = x.all()
+	out := Result{Circuits: slices.Clone(r.Circuits), Supplies: r.Supplies, Findings: slices.Clone(r.Findings)}
+	at := map[string]int{}
+	for i := range out.Circuits {
+		at[out.Circuits[i].ID] = i
+	}
+	answersFor := map[int]found{}
+	var order []int
+	for i := range net.Circuits {
+		if worst(x.rows[i]) != model.Pass {
+			order = append(order, i)
+		}
+	}
+	nears := map[int]Net{}
+	for _, i := range order {
+		near, ok := nears[i]
+		if !ok {
+			near = x.surrounding(i)
+			inside := map[string]bool{}
+			for k := range near.Circuits {
+				inside[near.Circuits[k].ID] = true
+			}
+			for _, k := range order {
+				if inside[net.Circuits[k].ID] {
+					nears[k] = near
+				}
+			}
+		}
+		answersFor[i] = x.mend(i, near)
+	}
+	x.onceForAGroup(order, answersFor)
+	for _, i := range order {
+		if k, ok := at[net.Circuits[i].ID]; ok {
+			out.Circuits[k].Fix = fixOf(x, &net.Circuits[i], answersFor[i])
+		}
+	}
+	tellFixes(out)
+	return out
+}
+
+// onceForAGroup leaves the fix of shared trouble with the circuit where it
+// costs least, and takes it from the others.
+func (x *index) onceForAGroup(order []int, answersFor map[int]found) {
+	best := map[troubleKey]int{}
+	for _, i := range order {
+		if x.ownTrouble(i) || !answersFor[i].ok {
+			continue
+		}
+		for _, a := range x.rows[i] {
+			if a.group == "" || a.Verdict == model.Pass {
+				continue
+			}
+			k := troubleKey{a.Code, a.group}
+			if j, seen := best[k]; !seen || answersFor[i].price < answersFor[j].price {
+				best[k] = i
+			}
+		}
+	}
+	for _, i := range order {
+		if x.ownTrouble(i) {
+			continue
+		}
+		keep := !answersFor[i].ok
+		for _, a := range x.rows[i] {
+			if j, seen := best[troubleKey{a.Code, a.group}]; seen && a.Verdict != model.Pass {
+				keep = j == i
+				if keep {
+					break
+				}
+			}
+		}
+		if !keep {
+			delete(answersFor, i)
+		}
+	}
+}
+
+func (x *index) ownTrouble(i int) bool {
+	return slices.ContainsFunc(x.rows[i], func(a answer) bool { return a.group == "" && a.Verdict != model.Pass })
+}
+
+// fixOf words what a search found.
+func fixOf(x *index, c *model.Circuit, f found) *model.Fix {
+	if !f.ok {
+		if f.rejected == nil {
+			return nil
+		}
+		return &model.Fix{Summary: "nothing in the library makes it work; change the devices or their settings", Rejected: f.rejected}
+	}
+	fix := &model.Fix{Summary: f.words, Parts: f.parts, Circuits: f.circuits, Rejected: f.rejected}
+	price := f.price
+	fix.PriceCents, fix.PlaceholderPrice = &price, len(f.parts) > 0
+	if fix.Summary == "" {
+		fix.Summary = summary(x.lib, c, f)
+	}
+	return fix
+}
+
+// summary says in words what is put in and how.
+func summary(lib *library.Library, c *model.Circuit, f found) string {
+	var names []string
+	for _, id := range f.parts {
+		if p, ok := lib.Interposer(id); ok {
+			names = append(names, p.Device.Name)
+		}
+	}
+	what := "put in: " + strings.Join(names, " and ")
+	if len(names) == 0 {
+		what = "keep the terminals"
+	}
+	var ways []string
+	for _, n := range f.circuits {
+		way := n.Drive.String() + " to "
+		var to []string
+		for _, a := range n.Accepts {
+			to = append(to, a.String())
+		}
+		way += strings.Join(to, ", ")
+		if n.Supply != nil {
+			way += " on " + n.Supply.Device
+		}
+		ways = append(ways, way)
+	}
+	return what + "; " + strings.Join(ways, "; ")
+}
+
+// tellFixes writes the fix of a circuit into its findings, and the price.
+func tellFixes(r Result) {
+	for i := range r.Findings {
+		f := &r.Findings[i]
+		for k := range r.Circuits {
+			c := &r.Circuits[k]
+			if c.ID != f.Subject || c.Fix == nil || c.Fix.PriceCents == nil {
+				continue
+			}
+			f.Fix = strings.TrimPrefix(f.Fix+". Cheapest here: ", ". ") + c.Fix.Summary
+			if *c.Fix.PriceCents > 0 {
+				f.Fix += fmt.Sprintf(" (placeholder price %d.%02d)", *c.Fix.PriceCents/100, *c.Fix.PriceCents%100)
+			}
+		}
+	}
+}
+
+// Apply puts the fixes of a result into the net: the circuits they replace go,
+// the new circuits and devices come, and each fix says that it is applied. The
+// net is to be checked again after it: two fixes may load one supply.
+func Apply(lib *library.Library, net Net, r Result) (Net, Result) {
+	out := net
+	out.Devices = slices.Clone(net.Devices)
+	gone, done := map[string]bool{}, Result{Circuits: slices.Clone(r.Circuits), Supplies: r.Supplies, Findings: r.Findings}
+	var added []model.Circuit
+	for i := range done.Circuits {
+		c := &done.Circuits[i]
+		if c.Fix == nil || c.Fix.PriceCents == nil || gone[c.ID] {
+			continue
+		}
+		replaced := replacedBy(c, c.Fix, net.Circuits)
+		if slices.ContainsFunc(replaced, func(id string) bool { return gone[id] }) {
+			continue
+		}
+		fix := *c.Fix
+		fix.Applied = true
+		c.Fix = &fix
+		for _, id := range replaced {
+			gone[id] = true
+		}
+		out.Devices = append(out.Devices, newDevices(lib, c, &fix)...)
+		for _, n := range fix.Circuits {
+			n.Fix = nil
+			if n.ID == c.ID {
+				n.Fix = &fix
+			}
+			added = append(added, n)
+		}
+	}
+	out.Circuits = nil
+	for _, c := range net.Circuits {
+		if !gone[c.ID] {
+			out.Circuits = append(out.Circuits, c)
+		}
+	}
+	out.Circuits = append(out.Circuits, added...)
+	order := map[string]int{}
+	for i, c := range net.Circuits {
+		order[c.ID] = i
+	}
+	slices.SortStableFunc(out.Circuits, func(a, b model.Circuit) int {
+		return cmp.Compare(place(order, a.ID), place(order, b.ID))
+	})
+	return out, done
+}
+
+// place is where a circuit stood, or the one that it is a part of.
+func place(order map[string]int, id string) int {
+	for id != "" {
+		if n, ok := order[id]; ok {
+			return n
+		}
+		id = id[:max(0, strings.LastIndexByte(id, '/'))]
+	}
+	return len(order)
+}
+
+// replacedBy lists the circuits of the net that a fix stands for: its own, and
+// those whose id the new ones carry.
+func replacedBy(c *model.Circuit, fix *model.Fix, net []model.Circuit) []string {
+	out := []string{c.ID}
+	for i := range net {
+		id := net[i].ID
+		if id != c.ID && slices.ContainsFunc(fix.Circuits, func(n model.Circuit) bool { return n.ID == id }) {
+			out = append(out, id)
+		}
+	}
+	return out
+}
+
+func newDevices(lib *library.Library, c *model.Circuit, fix *model.Fix) []model.Device {
+	var parts []*library.Interposer
+	for _, id := range fix.Parts {
+		if p, ok := lib.Interposer(id); ok {
+			parts = append(parts, p)
+		}
+	}
+	return installed(c, parts, fix.Parts)
+}

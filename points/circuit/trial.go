@@ -1,0 +1,132 @@
+package circuit
+
+import (
+	"slices"
+
+	"tallywire/model"
+)
+
+// trouble is told by key: the code, and the group it concerns or the circuit.
+type troubleKey struct{ code, where string }
+
+// surrounding is the part of the net that a circuit touches by devices and
+// supplies, however far that reaches: what a change to it may break.
+func (x *index) surrounding(i int) Net {
+	byDevice := x.circuitsByDevice()
+	seen := map[int]bool{i: true}
+	queue := []int{i}
+	devices := map[string]bool{}
+	for len(queue) > 0 {
+		at := queue[0]
+		queue = queue[1:]
+		for _, id := range devicesOf(&x.net.Circuits[at]) {
+			if devices[id] {
+				continue
+			}
+			devices[id] = true
+			for _, k := range byDevice[id] {
+				if !seen[k] {
+					seen[k] = true
+					queue = append(queue, k)
+				}
+			}
+		}
+	}
+	n := Net{Points: x.net.Points, Alarms: x.net.Alarms, Equipment: x.net.Equipment, Cables: x.net.Cables}
+	for k := range x.net.Devices {
+		if d := &x.net.Devices[k]; devices[d.ID] || hasSupply(d) {
+			n.Devices = append(n.Devices, *d)
+		}
+	}
+	for k := range x.net.Circuits {
+		if seen[k] {
+			n.Circuits = append(n.Circuits, x.net.Circuits[k])
+		}
+	}
+	return n
+}
+
+func hasSupply(d *model.Device) bool {
+	return d.Spec != nil && slices.ContainsFunc(d.Spec.Terminals, func(t model.Terminal) bool { return t.Nature == model.SupplyOut })
+}
+
+func (x *index) circuitsByDevice() map[string][]int {
+	if x.byDevice == nil {
+		x.byDevice = map[string][]int{}
+		for i := range x.net.Circuits {
+			for _, id := range devicesOf(&x.net.Circuits[i]) {
+				x.byDevice[id] = append(x.byDevice[id], i)
+			}
+		}
+	}
+	return x.byDevice
+}
+
+// devicesOf lists the devices at the ends of a circuit.
+func devicesOf(c *model.Circuit) []string {
+	var out []string
+	add := func(id string) {
+		if id != "" && !slices.Contains(out, id) {
+			out = append(out, id)
+		}
+	}
+	add(c.Drive.Device)
+	for _, a := range c.Accepts {
+		add(a.Device)
+	}
+	if c.Supply != nil {
+		add(c.Supply.Device)
+	}
+	return out
+}
+
+// outcome is what a net says of itself: the trouble of every circuit by key,
+// with the verdict.
+type outcome map[troubleKey]model.Verdict
+
+// judge checks a whole net and keeps what is not plain good.
+func (x *index) judge(n Net) (outcome, []model.Circuit) {
+	rows, circuits := x.rowsOf(n)
+	out := outcome{}
+	for i, row := range rows {
+		for _, a := range row {
+			if a.Verdict == model.Pass {
+				continue
+			}
+			k := troubleKey{a.Code, circuits[i].ID}
+			if a.group != "" {
+				k.where = "group " + a.group
+			}
+			out[k] = model.Worst(out[k], a.Verdict)
+		}
+	}
+	return out, circuits
+}
+
+// rowsOf answers for a net with this index's library, settings and memory.
+func (x *index) rowsOf(n Net) ([][]answer, []model.Circuit) {
+	y := newIndex(x.lib, nil, n)
+	y.wiring, y.memo, y.across = x.wiring, x.memo, x.across
+	rows := y.all()
+	return rows, n.Circuits
+}
+
+// better reports whether the change leaves nothing of what it was to mend, in
+// the circuits that it made or changed, and adds no trouble elsewhere. left is
+// the worst verdict that the new circuits keep of their own.
+func (before outcome) mended(after outcome, changed map[string]bool, mend map[troubleKey]bool) (left model.Verdict, ok bool) {
+	left = model.Pass
+	for k, v := range after {
+		switch {
+		case mend[k] && k.group():
+			return model.Fault, false
+		case changed[k.where]:
+			left = model.Worst(left, v)
+		case before[k] == "" || v.Rank() > before[k].Rank():
+			return model.Fault, false
+		}
+	}
+	return left, true
+}
+
+func (k troubleKey) group() bool { return len(k.where) > 6 && k.where[:6] == "group " }
