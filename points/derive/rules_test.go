@@ -21,33 +21,6 @@ func loaded(t testing.TB) *library.Library {
 	return lib
 }
 
-// staged turns a sample into the machines of its system and the settings it
-// speaks of.
-func staged(s library.Sample) ([]model.Equipment, model.Settings) {
-	e := model.Equipment{Tag: "X-1", Scheme: s.Scheme, Kind: s.Kind, Control: s.Control, FireResponse: s.Fire, Emergency: s.Emergency, Sensors: s.Sensors, System: "S"}
-	e.Ratings.MotorType, e.Ratings.Drive = s.MotorType, s.Drive
-	e.Damper.Kind, e.Damper.EndSwitch = s.Damper, s.EndSwitch
-	if s.AirflowCFM != nil {
-		e.Ratings.Airflow = &model.Quantity{Value: model.Exactly(*s.AirflowCFM), Unit: "cfm"}
-	}
-	if s.PowerHP != nil {
-		e.Ratings.Power = &model.Quantity{Value: model.Exactly(*s.PowerHP), Unit: "hp"}
-	}
-	list := []model.Equipment{e}
-	for len(list) < s.Group {
-		next := e
-		next.Tag = "X-" + string(rune('1'+len(list)))
-		list = append(list, next)
-	}
-	var set model.Settings
-	if s.Network {
-		set.Derive.Network = []string{"all"}
-	}
-	set.Derive.HandBy, set.Derive.OverrideBy = s.HandBy, s.OverrideBy
-	set.Alarms.FanFailure, set.Derive.Software, set.Derive.Optional = s.Failure, s.Software, s.Options
-	return list, set
-}
-
 // TestRulesMatchTheirExamples holds every rule against the machine it must
 // match and the one it must just miss, and that its example gets the point.
 func TestRulesMatchTheirExamples(t *testing.T) {

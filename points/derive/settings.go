@@ -66,6 +66,32 @@ func checkSettings(lib *library.Library, s model.Settings, equipment []model.Equ
 			unknown("the rule "+r.ID, r.Emits.Role)
 		}
 	}
+	for _, r := range lib.AlarmRules() {
+		if !slices.Contains(roles, r.On) {
+			unknown("the alarm rule "+r.ID, r.On)
+		}
+	}
+	return append(append(out, unknownAlarms(lib, s)...), ownRules(lib)...)
+}
+
+// unknownAlarms looks at the alarm names that the settings give levels.
+func unknownAlarms(lib *library.Library, s model.Settings) []finding.Finding {
+	var names []string
+	for _, r := range lib.AlarmRules() {
+		names = appendOnce(names, r.Name)
+	}
+	var out []finding.Finding
+	for _, n := range slices.Sorted(maps.Keys(s.Alarms.Levels)) {
+		if slices.Contains(names, n) {
+			continue
+		}
+		f := finding.Finding{Code: "unknown-role", Severity: finding.Caution, Subject: n,
+			Message: fmt.Sprintf("settings.alarms.levels names the alarm %q, which does not exist", n), Fix: "correct it; `tallywire library` lists the alarms"}
+		if near := finding.Nearest(n, names); near != "" {
+			f.Message += fmt.Sprintf("; did you mean %q?", near)
+		}
+		out = append(out, f)
+	}
 	return out
 }
 
