@@ -24,6 +24,7 @@ type Unit struct {
 	Common   bool   // met in fan and air work
 	Haystack string // id in the units of Project Haystack; "" none known
 	Symbol   string // cfm; "" none
+	QUDT     string // name in the QUDT vocabulary; "" none held
 	Aliases  []string
 }
 
@@ -90,7 +91,7 @@ func (l *Library) readUnits([]model.LibraryFile) error {
 	u := &Units{byNumber: map[int]int{}, byName: map[string]int{}, bySymbol: map[string]int{}}
 	err := eachRow("units/units.tsv", func(c cells) error {
 		one := Unit{Number: c.integer("number"), ID: c.text("id"), Quantity: c.text("quantity"), Common: c.text("common") == "yes",
-			Haystack: c.optional("haystack"), Symbol: c.optional("symbol"), Aliases: strings.Fields(c.optional("aliases"))}
+			Haystack: c.optional("haystack"), Symbol: c.optional("symbol"), QUDT: c.optional("qudt"), Aliases: strings.Fields(c.optional("aliases"))}
 		i := len(u.list)
 		u.list = append(u.list, one)
 		u.byNumber[one.Number], u.byName[one.ID] = i, i
