@@ -74,37 +74,41 @@ func (m *master) prove(best *plan, nodes int) (*plan, bool) {
 	if s.gap < 0 {
 		return s.best, true
 	}
-	if !s.list() {
-		return s.best, false
+	whole := s.gap
+	for narrow := s.gap; !s.list(narrow); narrow /= 2 {
+		whole = 0 // too many fillings: the likeliest ones only, and no proof
+		if narrow < 1 {
+			return s.best, false
+		}
 	}
 	s.prepare()
 	start := s.nodes
 	s.place()
 	m.s.work += int64(start - s.nodes)
-	return s.best, !s.over
+	return s.best, !s.over && whole > 0
 }
 
-// mostFillings bounds the list of fillings.
-const mostFillings = 60000
-
-// list collects the fillings whose reduced cost is within the gap.
-func (s *search) list() bool {
+// list collects the fillings whose reduced cost is within a gap; false if
+// there are too many.
+func (s *search) list(gap float64) bool {
 	m := s.m
+	s.fillings = nil
+	most := max(2000, s.nodes/20)
 	ks := m.s.offer(m.types, m.kinds, m.d, m.loose, m.prices, true)
 	for i := range m.configs {
 		c := &m.configs[i]
-		floor := m.least(c) - s.gap - 1e-9
+		floor := m.least(c) - gap - 1e-9
 		if m.room(c) <= floor {
 			continue
 		}
 		ended := ks.run(c, floor, s.nodes, func(worth float64) float64 {
 			s.add(ks, m.least(c)-worth)
-			if len(s.fillings) > mostFillings {
+			if len(s.fillings) > most {
 				return math.Inf(1)
 			}
 			return floor
 		})
-		if !ended || len(s.fillings) > mostFillings {
+		if !ended || len(s.fillings) > most {
 			return false
 		}
 	}
