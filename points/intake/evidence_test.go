@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"strings"
 	"testing"
 
 	"tallywire/model"
@@ -23,7 +22,7 @@ func rowFor(lib *library.Library, ex library.Example) model.Sheet {
 	add("TAG", tag)
 	for _, h := range lib.Headings {
 		if text, ok := ex[h.ID]; ok && h.ID != "tag" {
-			add(strings.ReplaceAll(h.ID, "_", " "), text)
+			add(h.Words[0], text)
 		}
 	}
 	if len(head.Cells) == 1 {

@@ -40,11 +40,12 @@ var (
 	brackets    = regexp.MustCompile(`[(\[{]([^()\[\]{}]*)[)\]}]`)
 	scaled      = regexp.MustCompile(`(?i)^\s*([a-z0-9/³²]+)\s*(?:x|\*|×)\s*([0-9]+(?:\.[0-9]+)?)\s*$`)
 	ownTag      = regexp.MustCompile(`^[A-Z]{1,4}-\d{1,3}[A-Z]?\s+`) // a heading that begins with the tag of its machine
+	foreign     = regexp.MustCompile(`^[^A-Za-z]*[^\x00-\x7F]\S*\s+(.+)$`)
 	leadingMark = regexp.MustCompile(`^\s*\d\s+([A-Za-z])`)
 )
 
 // fillers are words that change nothing in a heading.
-var fillers = []string{"the", "of", "design", "data", "each", "rated", "nameplate", "required", "scheduled", "total", "at", "and", "or", "in", "a", "to", "selected", "specified", "y", "n", "yes", "no", "unit", "fan", "air", "info", "information", "note", "notes", "list"}
+var fillers = []string{"the", "of", "design", "data", "each", "rated", "nameplate", "required", "scheduled", "total", "at", "and", "or", "in", "a", "to", "selected", "specified", "y", "n", "yes", "no", "unit", "fan", "air", "duct", "info", "information", "note", "notes", "list"}
 
 // words evens out a heading: case, dots between initials, run-together words,
 // abbreviations.
@@ -94,13 +95,17 @@ func (r *reader) lookup(words []string) *library.Heading {
 func (r *reader) heading(lines []string) heading {
 	h := heading{text: strings.Join(lines, " ")}
 	var parts []string
+	bracketed := ""
 	for _, line := range lines {
 		text, marks := stripMarks(line)
 		h.marks = append(h.marks, marks...)
 		text = brackets.ReplaceAllStringFunc(text, func(m string) string {
 			inner := strings.TrimSpace(m[1 : len(m)-1])
 			if unit, scale, ok := r.unitOf(inner); ok {
-				h.unit, h.scale = unit, scale
+				h.unit, h.scale, bracketed = unit, scale, inner
+				if slices.Equal(r.words(inner), []string{"brake", "hp"}) { // a unit that says more than its measure
+					return " " + inner + " "
+				}
 				return " "
 			}
 			return " " + inner + " "
@@ -117,6 +122,17 @@ func (r *reader) heading(lines []string) heading {
 			parts = append(parts, text)
 		}
 	}
+	if len(parts) > 0 && isFigure(parts[len(parts)-1]) { // a table of performance, headed by its figures
+		h.field = r.byID("performance")
+		return h
+	}
+	if len(parts) == 0 {
+		h.field = r.lookup(r.words(bracketed))
+		if h.field == nil && strings.HasPrefix(h.unit, "none:") {
+			h.field = r.byID("heat")
+		}
+		return h
+	}
 	h.field = r.bestOf(parts, &h)
 	if h.field == nil {
 		h.field = r.telling(parts)
@@ -130,6 +146,9 @@ func (r *reader) heading(lines []string) heading {
 // is nothing to the job.
 func (r *reader) heedUnit(h *heading) {
 	m := r.measure(h.unit)
+	if h.use() == library.UseNotNeeded && h.field.ID == "heat" && m != nil && m.Dimension == "airflow" { // CAPACITY (CFM)
+		h.field = r.byID("airflow")
+	}
 	if h.use() != library.UseField || m == nil || m.Dimension == h.field.Value {
 		return
 	}
@@ -149,12 +168,6 @@ func (r *reader) heedUnit(h *heading) {
 // bestOf tries the lines together, then without the group headings, then with
 // a trailing unit taken off, then the unit alone.
 func (r *reader) bestOf(parts []string, h *heading) *library.Heading {
-	if len(parts) == 0 {
-		if h.unit == "" {
-			return nil
-		}
-		return r.lookup(r.words(h.unit))
-	}
 	for from := range parts {
 		if found := r.lookup(r.words(strings.Join(parts[from:], " "))); found != nil {
 			r.trailingUnit(parts[from:], h)
@@ -180,7 +193,19 @@ func (r *reader) bestOf(parts []string, h *heading) *library.Heading {
 			return found
 		}
 	}
+	for _, part := range parts { // a foreign word with the known one in brackets
+		for _, m := range foreign.FindAllStringSubmatch(part, -1) {
+			if found := r.lookup(r.words(m[1])); found != nil && found.Use == library.UseField {
+				return found
+			}
+		}
+	}
 	return nil
+}
+
+func isFigure(s string) bool {
+	_, err := strconv.ParseFloat(strings.TrimSpace(s), 64)
+	return err == nil
 }
 
 // trailingUnit notes the unit that a heading ends in, if nothing said one.
@@ -233,17 +258,34 @@ func (r *reader) unitOf(text string) (unit string, scale float64, ok bool) {
 // telling finds a word that settles a heading as not needed or a title
 // wherever it stands in it.
 func (r *reader) telling(parts []string) *library.Heading {
-	words := r.words(strings.Join(parts, " "))
+	text := strings.Join(parts, " ")
+	words := r.words(text)
+	if len(words) == 0 {
+		return nil
+	}
+	for i := range r.lib.Headings { // FAN SCHEDULE, HEATING SECTION: the last word makes a title
+		if h := &r.lib.Headings[i]; h.Use == library.UseTitle && slices.Contains(h.Within, words[len(words)-1]) {
+			return h
+		}
+	}
 	joined := " " + strings.Join(words, " ") + " "
+	runs := strings.Fields(strings.ToLower(tidy(text)))
 	for i := range r.lib.Headings {
 		h := &r.lib.Headings[i]
 		for _, w := range h.Within {
-			if strings.Contains(joined, " "+strings.Join(r.words(w), " ")+" ") {
+			if strings.Contains(joined, " "+strings.Join(r.words(w), " ")+" ") || begins(runs, w) {
 				return h
 			}
 		}
 	}
 	return nil
+}
+
+// begins reports whether a word that a program ran together with others
+// begins with w: bacnetname.
+func begins(runs []string, w string) bool {
+	const telling = 6 // letters; shorter beginnings belong to other words too
+	return len(w) >= telling && slices.ContainsFunc(runs, func(run string) bool { return strings.HasPrefix(run, w) })
 }
 
 func (r *reader) nearestHeading(text string) string {

@@ -100,7 +100,7 @@ func (r *reader) noTable(p *model.Project) error {
 			continue
 		}
 		for _, row := range newGrid(&p.Sheets[i]).rows[:min(len(newGrid(&p.Sheets[i]).rows), 30)] {
-			if fields := r.understood(row); len(fields) >= 2 {
+			if fields := r.fieldsOf(row); len(fields) >= 2 {
 				return &FileError{file, "has no tag column (it heads " + strings.Join(fields, ", ") + ")", `head the column of the machines' names "TAG"`}
 			}
 			if len(row.sorted) > 1 && len(names) == 0 {
@@ -117,8 +117,8 @@ func (r *reader) noTable(p *model.Project) error {
 	return &FileError{file, message, `head the columns TAG, SERVICE, CFM and so on`}
 }
 
-// understood lists the headings of a row that are fields.
-func (r *reader) understood(row gridRow) []string {
+// fieldsOf lists the headings of a row that are fields.
+func (r *reader) fieldsOf(row gridRow) []string {
 	var out []string
 	if r.dataLike(row) {
 		return nil

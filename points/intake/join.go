@@ -183,6 +183,9 @@ func (r *reader) override(d *draft, o model.EquipmentOverride, say *says) {
 			c.where = *text.Where
 		}
 		h := r.heading([]string{strings.ReplaceAll(name, "_", " ")})
+		if one, ok := r.lib.Heading(name); ok && one.Use == library.UseField {
+			h = heading{field: &one}
+		}
 		c.unit = h.unit
 		if h.use() != library.UseField {
 			near := r.nearestHeading(strings.ReplaceAll(name, "_", " "))

@@ -39,7 +39,7 @@ func newReader(lib *library.Library) *reader {
 	sort.SliceStable(r.spellings, func(i, j int) bool { return len(r.spellings[i].text) > len(r.spellings[j].text) })
 	for i := range lib.Headings {
 		h := &lib.Headings[i]
-		for _, w := range append([]string{strings.ReplaceAll(h.ID, "_", " ")}, h.Words...) {
+		for _, w := range h.Words {
 			words := r.words(w)
 			key := strings.Join(words, " ")
 			if _, taken := r.exact[key]; !taken {

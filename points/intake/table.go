@@ -142,7 +142,6 @@ func (r *reader) head(g *grid, i, n int) (cols []column, score float64) {
 		numbers = append(numbers, c)
 	}
 	slices.Sort(numbers)
-	seen := map[string]bool{}
 	for _, c := range numbers {
 		var texts []string
 		own, place := "", lines[n-1].number
@@ -159,24 +158,61 @@ func (r *reader) head(g *grid, i, n int) (cols []column, score float64) {
 		}
 		h := r.heading(texts)
 		cols = append(cols, column{number: c, heading: h, where: g.at(place, c)})
-		switch h.use() {
+	}
+	r.oneTag(cols)
+	return cols, understood(cols)
+}
+
+// understood scores columns as a heading; 0 is none: a table of machines has a
+// column of tags and another field, and not too much that nobody knows.
+func understood(cols []column) (score float64) {
+	seen := map[string]bool{}
+	for _, c := range cols {
+		switch c.heading.use() {
 		case library.UseField:
-			if !seen[h.field.ID] {
+			if !seen[c.heading.field.ID] {
 				score++
 			}
-			seen[h.field.ID] = true
+			seen[c.heading.field.ID] = true
 		case library.UseNotNeeded:
 			score += 0.4
 		}
-		if h.unit != "" {
+		if c.heading.unit != "" {
 			score += 0.1
 		}
 	}
-	fields := len(seen)
-	if !seen["tag"] || fields < 2 || float64(fields) < 0.2*float64(len(cols)) {
-		return nil, 0
+	if !seen["tag"] || len(seen) < 2 || float64(len(seen)) < 0.2*float64(len(cols)) {
+		return 0
 	}
-	return cols, score
+	return score
+}
+
+// plainTag are words that name a column of tags beyond doubt, against Name,
+// Unit, Item and the like, which do so only where nothing better stands.
+var plainTag = []string{"tag", "mark", "symbol", "designation", "id"}
+
+// oneTag leaves one column of tags: the first that is called so plainly. Names
+// beside it are descriptions, other columns not needed.
+func (r *reader) oneTag(cols []column) {
+	best, plain := -1, false
+	for i, c := range cols {
+		if !c.heading.is("tag") {
+			continue
+		}
+		p := slices.ContainsFunc(r.words(c.heading.text), func(w string) bool { return slices.Contains(plainTag, w) })
+		if best < 0 || p && !plain {
+			best, plain = i, p
+		}
+	}
+	for i := range cols {
+		if i == best || !cols[i].heading.is("tag") {
+			continue
+		}
+		cols[i].heading.field = r.byID("administration")
+		if slices.Contains(r.words(cols[i].heading.text), "name") {
+			cols[i].heading.field = r.byID("description")
+		}
+	}
 }
 
 // dataLike reports whether a row looks like values rather than headings.
