@@ -38,6 +38,9 @@ const dear = 1e10 // cents; no plan costs as much
 
 func (s *solver) newMaster(d demand, configs []config) *master {
 	in := s.in
+	if len(d.standing) < len(in.p.Standing) {
+		configs = slices.DeleteFunc(slices.Clone(configs), func(c config) bool { return c.standing >= 0 && !slices.Contains(d.standing, c.standing) })
+	}
 	m := &master{s: s, d: d, configs: configs, loose: slices.Clone(d.loose), types: make([]float64, len(in.types)), kinds: make([]float64, len(in.masks)),
 		stand: make([]float64, len(in.p.Standing)), prices: make([]float64, len(in.halls)), split: map[int]whole{}}
 	for t, n := range d.count {

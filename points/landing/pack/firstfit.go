@@ -22,6 +22,7 @@ type plan struct {
 	loads []load
 	split []whole
 	cost  int64
+	none  bool // there is no plan yet; cost is a ceiling
 }
 
 // price adds up a plan.
@@ -93,7 +94,10 @@ func (f *filler) put(t int) bool {
 			}
 		}
 	}
-	if try(f.house); best < 0 {
+	if f.house != nil {
+		try(f.house)
+	}
+	if best < 0 {
 		for i := range f.configs {
 			try(&f.configs[i])
 		}
@@ -121,7 +125,7 @@ func (f *filler) putPoint(kind int) bool {
 	at := slices.IndexFunc(f.loads, func(l load) bool { return l.need.plusWithin(need, l.config.cap) })
 	if at < 0 {
 		c := f.house
-		if !need.within(c.cap) {
+		if c == nil || !need.within(c.cap) {
 			i := slices.IndexFunc(f.configs, func(c config) bool { return c.standing < 0 && need.within(c.cap) })
 			if i < 0 {
 				return false
@@ -136,7 +140,8 @@ func (f *filler) putPoint(kind int) bool {
 	return true
 }
 
-// firstFit fills controllers of one configuration in turn, those that hang
+// firstFit fills controllers of one configuration (nil: the cheapest that takes
+// the item in hand) in turn, those that hang
 // already first: largest equipment first, then what was split, then loose
 // points. With size every new controller is then cut to the cheapest
 // configuration that holds its load. Nil if something fits nowhere.

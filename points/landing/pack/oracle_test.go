@@ -59,7 +59,12 @@ func knownPanels(t testing.TB) []known {
 func audit(p *Problem, s *Solution) string {
 	seen := map[[2]int]int{}
 	var price, extra, penalties int64
+	hangs := map[int]bool{}
 	for b, bin := range s.Bins {
+		if hangs[bin.Standing] {
+			return "a standing controller is used twice"
+		}
+		hangs[bin.Standing] = bin.Standing >= 0
 		var ports []int
 		slots, mods := 0, 0
 		installed := make([]int, len(p.Classes))

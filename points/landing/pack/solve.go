@@ -61,7 +61,7 @@ func Solve(p *Problem, effort Effort) (*Solution, error) {
 	}
 	d := in.everything()
 	pl, bound, first := s.plan(d)
-	if pl == nil {
+	if pl.none {
 		return nil, &Refusal{Code: "no-plan", Reason: "the panel's points fit no controllers of the catalogue"}
 	}
 	out, err := in.settle(pl)
@@ -106,10 +106,31 @@ func (s *solver) start(d demand) (*cover, []config, *plan, int64) {
 		}
 		s.work += int64(len(d.count))
 	}
-	if best == nil && len(d.standing) > 0 && len(list) > 0 {
-		best = s.in.firstFit(d, &list[0], list, false)
+	if best == nil {
+		best = s.in.firstFit(d, nil, list, true)
+	}
+	if best == nil {
+		best = &plan{cost: s.in.ceiling(d), none: true}
 	}
 	return c, list, best, first
+}
+
+// ceiling is more than any sensible plan costs: a controller with the dearest
+// modules for every point, and every penalty and extra.
+func (in *instance) ceiling(d demand) int64 {
+	var base, module, slots, sum int64
+	for _, m := range in.p.Models {
+		if m.Base {
+			base, slots = max(base, m.Price), max(slots, int64(m.Slots))
+		} else {
+			module = max(module, m.Price)
+		}
+	}
+	for t, n := range d.count {
+		last := in.types[t].variants[len(in.types[t].variants)-1]
+		sum += int64(n) * (in.types[t].penalty + last.extra)
+	}
+	return sum + int64(d.points(in))*(base+slots*module) + in.step
 }
 
 // holders finds for every type and loose kind that no listed configuration
@@ -177,7 +198,7 @@ func (s *solver) plan(d demand) (*plan, int64, int64) {
 	in := s.in
 	c, list, best, first := s.start(d)
 	low := in.up(c.bound)
-	if best == nil || best.cost <= low {
+	if best.cost <= low {
 		return best, low, first
 	}
 	near, all := c.within(float64(best.cost-in.step)-c.bound, s.limits.configs)
