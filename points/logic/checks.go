@@ -199,8 +199,9 @@ func (k *checker) overrideFirst(f *fan) {
 	}
 	q := k.and(fire, k.not(obeys))
 	calm := k.calm(q, kindPower, kindMotor)
-	for e := range k.events {
-		if r := e; k.reads2(q, r) && !k.events[r].LifeSafety {
+	inputs, _ := k.engine.cone(q)
+	for _, i := range inputs {
+		if r := k.byName2(k.inputs[i].name); k.inputs[i].kind == kindEvent && !k.events[r].LifeSafety {
 			calm = k.and(calm, k.not(r))
 		}
 	}
@@ -263,11 +264,6 @@ func (k *checker) eventsOf(f *fan) []ref {
 		}
 	}
 	return out
-}
-
-func (k *checker) reads2(f, in ref) bool {
-	inputs, _ := k.engine.cone(f)
-	return slices.Contains(inputs, int(k.list[in].a))
 }
 
 // overrideReach: the fan has a circuit for what fire asks, and its damper

@@ -13,7 +13,7 @@ import (
 
 // site is a small building made by hand: machines with one device each.
 type site struct {
-	t         *testing.T
+	t         testing.TB
 	lib       *library.Library
 	project   *model.Project
 	equipment []model.Equipment
@@ -23,7 +23,7 @@ type site struct {
 	alarms    []model.Alarm
 }
 
-func newSite(t *testing.T) *site {
+func newSite(t testing.TB) *site {
 	t.Helper()
 	lib, err := library.Load(nil)
 	if err != nil {

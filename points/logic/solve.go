@@ -8,7 +8,9 @@ import (
 )
 
 // exhaustive is how many inputs and loop wires together are tried in every
-// combination; a larger question goes to the SAT solver.
+// combination; a larger question goes to the SAT solver, which takes every
+// stable state whose loop wires can be set as reachable: it may show a state
+// that no history reaches, it never misses one that some history does.
 const exhaustive = 16
 
 // state is one stable state: which inputs differ from rest, which cut wires are up.
@@ -51,12 +53,16 @@ func (e *engine) cone(roots ...ref) (inputs []int, cuts []ref) {
 // engine answers questions about one net.
 type engine struct {
 	*gates
-	loops *loops
-	sat   int // questions that went to the solver
+	loops    *loops
+	explored map[string]*reach
+	limit    int // exhaustive, unless a test forces the solver
+	sat      int // questions that went to the solver
 }
 
-func newEngine(g *gates) *engine {
-	e := &engine{gates: g, loops: g.findLoops()}
+func newEngine(g *gates) *engine { return newEngineOf(g, exhaustive) }
+
+func newEngineOf(g *gates, limit int) *engine {
+	e := &engine{gates: g, loops: g.findLoops(), explored: map[string]*reach{}, limit: limit}
 	e.settle()
 	return e
 }
@@ -70,6 +76,12 @@ func (e *engine) settle() {
 		for _, set := range e.loops.sets {
 			for _, w := range set {
 				if !e.loops.cut[w] || e.loops.settable[w] {
+					continue
+				}
+				if r := e.reachable([]ref{w}); r != nil {
+					if r.up(w) {
+						e.loops.settable[w], grown = true, true
+					}
 					continue
 				}
 				if _, ok := e.ask(e.wires[e.list[w].a].def, false); ok {
@@ -96,11 +108,11 @@ func (e *engine) ask(f ref, stable bool) (state, bool) {
 			live = append(live, c)
 		}
 	}
-	if len(inputs)+len(live) <= exhaustive {
-		return e.enumerate(f, inputs, live, stable)
+	if len(inputs)+len(live) <= e.limit {
+		return e.enumerate(f, inputs, live, cuts, stable)
 	}
 	e.sat++
-	return e.solve(f, inputs, live, stable)
+	return e.solve(f, inputs, live, cuts, stable)
 }
 
 // table is the value of formulas under every assignment, 64 to a word. The
@@ -157,19 +169,16 @@ func (t *table) value(r ref) []uint64 {
 }
 
 func (t *table) make(r ref, x gate) []uint64 {
-	switch x.op {
-	case opWire:
+	if x.op == opWire {
 		if t.e.loops.cut[r] {
 			return t.zero // not settable
 		}
 		return t.value(t.e.wires[x.a].def)
-	case opInput:
-		return t.zero
 	}
 	out := make([]uint64, t.words)
 	switch x.op {
-	case opConst:
-		if r == always {
+	case opConst, opInput:
+		if r == always || x.op == opInput && t.e.inputs[x.a].rest { // an input that is not asked about rests
 			for i := range out {
 				out[i] = ^uint64(0)
 			}
@@ -192,12 +201,13 @@ func (t *table) make(r ref, x gate) []uint64 {
 	return out
 }
 
-// enumerate tries every combination and returns the state nearest to rest.
-func (e *engine) enumerate(f ref, inputs []int, cuts []ref, stable bool) (state, bool) {
+// enumerate tries every combination of inputs and live cut wires and returns
+// the state nearest to rest in which all cut wires of the cone agree.
+func (e *engine) enumerate(f ref, inputs []int, cuts, agree []ref, stable bool) (state, bool) {
 	t := e.newTable(inputs, cuts)
 	good := slices.Clone(t.value(f))
 	if stable {
-		for _, c := range cuts {
+		for _, c := range agree {
 			own, def := t.value(c), t.value(e.wires[e.list[c].a].def)
 			for i := range good {
 				good[i] &^= own[i] ^ def[i]
@@ -210,6 +220,10 @@ func (e *engine) enumerate(f ref, inputs []int, cuts []ref, stable bool) (state,
 			rest |= 1 << i
 		}
 	}
+	var r *reach
+	if stable && len(cuts) > 0 {
+		r = e.reachable(cuts)
+	}
 	n := len(inputs) + len(cuts)
 	best, least := -1, n+1
 	for w, word := range good {
@@ -219,7 +233,7 @@ func (e *engine) enumerate(f ref, inputs []int, cuts []ref, stable bool) (state,
 		for word != 0 {
 			a := w<<6 | bits.TrailingZeros64(word)
 			word &= word - 1
-			if d := bits.OnesCount(uint(a ^ rest)); d < least {
+			if d := bits.OnesCount(uint(a ^ rest)); d < least && (r == nil || r.holds(a, inputs, cuts)) {
 				best, least = a, d
 			}
 		}
@@ -239,14 +253,14 @@ func (e *engine) enumerate(f ref, inputs []int, cuts []ref, stable bool) (state,
 
 // solve asks the SAT solver, then moves inputs back to rest one by one while
 // the answer stays yes.
-func (e *engine) solve(f ref, inputs []int, cuts []ref, stable bool) (state, bool) {
+func (e *engine) solve(f ref, inputs []int, cuts, agree []ref, stable bool) (state, bool) {
 	c := &cnf{e: e, number: map[ref]int{}, live: map[ref]bool{}}
 	for _, w := range cuts {
 		c.live[w] = true
 	}
 	c.clauses = append(c.clauses, []int{c.literal(f)})
 	if stable {
-		for _, w := range cuts {
+		for _, w := range agree {
 			a, b := c.literal(w), c.literal(e.wires[e.list[w].a].def)
 			c.clauses = append(c.clauses, []int{-a, b}, []int{a, -b})
 		}

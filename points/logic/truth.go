@@ -104,16 +104,6 @@ func (e *engine) tableOver(places []ref, through ref) *table {
 	}
 	t.words = max(1, 1<<len(places)>>6)
 	t.zero = make([]uint64, t.words)
-	for i := range e.inputs {
-		r := e.byName[e.inputs[i].name]
-		if _, in := t.place[r]; !in && e.inputs[i].rest {
-			ones := make([]uint64, t.words)
-			for j := range ones {
-				ones[j] = ^uint64(0)
-			}
-			t.memo[r] = ones
-		}
-	}
 	if through != never {
 		t.memo[through] = t.value(e.wires[e.list[through].a].def)
 	}
