@@ -1,6 +1,7 @@
 package library
 
 import (
+	"slices"
 	"strings"
 
 	"tallywire/model"
@@ -61,24 +62,16 @@ func (t *Tags) Class(id string) (BrickClass, bool) {
 	return c, ok
 }
 
-// Roles lists the roles that a class of Brick stands for, the one whose own
-// class it is before those that only also go by it.
+// Roles lists the roles that a class of Brick stands for, in the order of the
+// library: the commonest role of a fan comes first.
 func (t *Tags) Roles(class string) []string {
-	var own, also []string
+	var out []string
 	for _, one := range t.list {
-		switch {
-		case one.Of != "point":
-		case one.Brick == class:
-			own = append(own, one.ID)
-		default:
-			for _, a := range one.Also {
-				if a == class {
-					also = append(also, one.ID)
-				}
-			}
+		if one.Of == "point" && (one.Brick == class || slices.Contains(one.Also, class)) {
+			out = append(out, one.ID)
 		}
 	}
-	return append(own, also...)
+	return out
 }
 
 func (l *Library) loadTags(own []model.LibraryFile) error {
