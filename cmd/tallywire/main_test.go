@@ -45,35 +45,39 @@ func TestInputErrors(t *testing.T) {
 		files map[string]string
 		args  []string
 		says  []string
+		lines int // 0 is one
 	}{
-		{"missing file", map[string]string{"fans.csv": smallList}, []string{"schedule", "fan.csv"}, []string{"fan.csv", "no such file", `did you mean fans.csv`}},
-		{"folder without a list", map[string]string{"notes.md": "hello"}, []string{"schedule", "."}, []string{"no equipment list"}},
-		{"folder with two lists", map[string]string{"a.csv": smallList, "b.csv": smallList}, []string{"schedule", "."}, []string{"a.csv", "b.csv", "project.yaml"}},
-		{"no workbook", map[string]string{"fans.xlsx": "this is a letter"}, []string{"schedule", "fans.xlsx"}, []string{"fans.xlsx"}},
-		{"no tag column", map[string]string{"fans.csv": "colour,size\nred,4\n"}, []string{"schedule", "fans.csv"}, []string{"fans.csv", "tag"}},
-		{"empty file", map[string]string{"fans.csv": ""}, []string{"schedule", "fans.csv"}, []string{"fans.csv"}},
+		{"missing file", map[string]string{"fans.csv": smallList}, []string{"schedule", "fan.csv"}, []string{"fan.csv", "no such file", `did you mean fans.csv`}, 0},
+		{"folder without a list", map[string]string{"notes.md": "hello"}, []string{"schedule", "."}, []string{"no equipment list"}, 0},
+		{"folder with two lists", map[string]string{"a.csv": smallList, "b.csv": smallList}, []string{"schedule", "."}, []string{"a.csv", "b.csv", "project.yaml"}, 0},
+		{"no workbook", map[string]string{"fans.xlsx": "this is a letter"}, []string{"schedule", "fans.xlsx"}, []string{"fans.xlsx"}, 0},
+		{"no tag column", map[string]string{"fans.csv": "colour,size\nred,4\n"}, []string{"schedule", "fans.csv"}, []string{"fans.csv", "tag"}, 0},
+		{"empty file", map[string]string{"fans.csv": ""}, []string{"schedule", "fans.csv"}, []string{"fans.csv"}, 0},
 		{"misspelt key", map[string]string{"fans.csv": smallList, "project.yaml": "lists:\n  - file: fans.csv\nsettings:\n  landing:\n    spare_shar: 0.2\n"},
-			[]string{"schedule", "."}, []string{"project.yaml:5:5", `"spare_shar"`, `did you mean "spare_share"`}},
+			[]string{"schedule", "."}, []string{"project.yaml:5:5", `"spare_shar"`, `did you mean "spare_share"`}, 0},
 		{"list named that is not there", map[string]string{"fans.csv": smallList, "project.yaml": "lists:\n  - file: fan.csv\n"},
-			[]string{"schedule", "project.yaml"}, []string{"project.yaml:2:11", "fan.csv", "fans.csv"}},
-		{"not YAML", map[string]string{"project.yaml": "lists: [\n  file: {"}, []string{"check", "."}, []string{"project.yaml", "cannot be read as YAML"}},
+			[]string{"schedule", "project.yaml"}, []string{"project.yaml:2:11", "fan.csv", "fans.csv"}, 0},
+		{"not YAML", map[string]string{"project.yaml": "lists: [\n  file: {"}, []string{"check", "."}, []string{"project.yaml", "cannot be read as YAML"}, 0},
 		{"own library file with a misspelt key", map[string]string{"fans.csv": smallList, "own.yaml": "records:\n  - idd: x\n", "project.yaml": "lists:\n  - file: fans.csv\nlibrary:\n  - subject: schemes\n    file: own.yaml\n"},
-			[]string{"schedule", "."}, []string{"own.yaml:2:5", `"idd"`, `"id"`}},
-		{"writing over the input", map[string]string{"fans.csv": smallList}, []string{"schedule", "fans.csv", "-o", "fans.csv"}, []string{"fans.csv is an input"}},
-		{"output that is no workbook", map[string]string{"fans.csv": smallList}, []string{"schedule", "fans.csv", "-o", "out.pdf"}, []string{".xlsx"}},
-		{"output into no folder", map[string]string{"fans.csv": smallList}, []string{"schedule", "fans.csv", "-o", "nowhere/out.xlsx"}, []string{"no folder nowhere"}},
-		{"unknown flag", map[string]string{"fans.csv": smallList}, []string{"schedule", "fans.csv", "--strickt"}, []string{"--strickt", "--strict"}},
-		{"flag without its value", map[string]string{"fans.csv": smallList}, []string{"schedule", "fans.csv", "-o"}, []string{"-o needs a value"}},
-		{"misspelt command", map[string]string{"fans.csv": smallList}, []string{"schedul", "fans.csv"}, []string{`did you mean "schedule"`}},
-		{"two inputs", map[string]string{"fans.csv": smallList}, []string{"check", "fans.csv", "fans.csv"}, []string{"one INPUT"}},
-		{"no input", nil, []string{"check"}, []string{"needs an INPUT"}},
-		{"unknown form", map[string]string{"fans.csv": smallList}, []string{"export", "fans.csv", "--as", "jsn"}, []string{`did you mean "json"`}},
-		{"unknown code", nil, []string{"explain", "under-voltge"}, []string{`did you mean "under-voltage"`}},
+			[]string{"schedule", "."}, []string{"own.yaml:2:5", `"idd"`, `"id"`}, 2},
+		{"writing over the input", map[string]string{"fans.csv": smallList}, []string{"schedule", "fans.csv", "-o", "fans.csv"}, []string{"fans.csv is an input"}, 0},
+		{"output that is no workbook", map[string]string{"fans.csv": smallList}, []string{"schedule", "fans.csv", "-o", "out.pdf"}, []string{".xlsx"}, 0},
+		{"output into no folder", map[string]string{"fans.csv": smallList}, []string{"schedule", "fans.csv", "-o", "nowhere/out.xlsx"}, []string{"no folder nowhere"}, 0},
+		{"unknown flag", map[string]string{"fans.csv": smallList}, []string{"schedule", "fans.csv", "--strickt"}, []string{"--strickt", "--strict"}, 0},
+		{"flag without its value", map[string]string{"fans.csv": smallList}, []string{"schedule", "fans.csv", "-o"}, []string{"-o needs a value"}, 0},
+		{"misspelt command", map[string]string{"fans.csv": smallList}, []string{"schedul", "fans.csv"}, []string{`did you mean "schedule"`}, 0},
+		{"two inputs", map[string]string{"fans.csv": smallList}, []string{"check", "fans.csv", "fans.csv"}, []string{"one INPUT"}, 0},
+		{"no input", nil, []string{"check"}, []string{"needs an INPUT"}, 0},
+		{"unknown form", map[string]string{"fans.csv": smallList}, []string{"export", "fans.csv", "--as", "jsn"}, []string{`did you mean "json"`}, 0},
+		{"unknown code", nil, []string{"explain", "under-voltge"}, []string{`did you mean "under-voltage"`}, 0},
 	}
 	for _, c := range cases {
 		t.Run(c.name, func(t *testing.T) {
 			dir := folder(t, c.files)
-			old := filepath.Join(dir, "fans-points.xlsx")
+			old := filepath.Join(dir, "fans-points.xlsx.kept")
+			if c.args[len(c.args)-1] != "." { // a folder would take it for a list
+				old = filepath.Join(dir, "fans-points.xlsx")
+			}
 			if err := os.WriteFile(old, []byte("an older workbook"), 0o644); err != nil {
 				t.Fatal(err)
 			}
@@ -90,7 +94,7 @@ func TestInputErrors(t *testing.T) {
 					t.Errorf("%q is not in %q", part, errs)
 				}
 			}
-			if lines := strings.Count(errs, "\n"); lines != 1 {
+			if lines := strings.Count(errs, "\n"); lines != max(1, c.lines) {
 				t.Errorf("%d lines: %q", lines, errs)
 			}
 			if after := listing(t, dir); !slices.Equal(before, after) {

@@ -245,7 +245,7 @@ func readTables(l schemas.ListFile, data []byte) ([]model.Sheet, error) {
 		sheets, err = intake.ReadDelimited(name, data)
 	}
 	if err != nil {
-		return nil, inputError{text: err.Error()}
+		return nil, named(name, err)
 	}
 	if l.Sheet == "" {
 		return sheets, nil
@@ -262,4 +262,12 @@ func readTables(l schemas.ListFile, data []byte) ([]model.Sheet, error) {
 		near = fmt.Sprintf("; did you mean %q?", near)
 	}
 	return nil, wrong("%s: there is no sheet %q; it has %s%s", name, l.Sheet, strings.Join(names, ", "), near)
+}
+
+// named puts the file's name before what its reader says.
+func named(file string, err error) error {
+	if strings.HasPrefix(err.Error(), file) {
+		return inputError{text: err.Error()}
+	}
+	return inputError{text: file + ": " + err.Error()}
 }
