@@ -75,7 +75,8 @@ func (j *joint) unknown(code string, place int, needs, would string) {
 	if would != "" {
 		text += "; " + would + " would pass"
 	}
-	j.tell(code, model.Unknown, place, text, "", "state "+needs)
+	ask, _, _ := strings.Cut(needs, ";")
+	j.tell(code, model.Unknown, place, text, "", "state "+ask)
 }
 
 // limit is a comparison to be told: value against limit in a unit.

@@ -131,7 +131,7 @@ func (j *joint) askSupplyLoad(loads []load) {
 	}
 	rated := most * volts
 	good := j.hold(limit{code: "supply-overload", place: atSupply, value: model.Exactly(run), relation: "<=", limit: rated * share, unit: "VA", source: "common practice: load to 80 % of the nameplate",
-		text: fmt.Sprintf("%d loads draw %s VA; %s is good for %s VA, of which %s %% may be used = %s VA", len(loads), show(run), j.supply.name(), show(rated), show(share*100), show(rated*share)),
+		text: fmt.Sprintf("%s %s VA; %s is good for %s VA, of which %s %% may be used = %s VA", draws(len(loads)), show(run), j.supply.name(), show(rated), show(share*100), show(rated*share)),
 		fix:  fmt.Sprintf("use a supply of at least %s VA, or a second one", show(math.Ceil(run/share)))})
 	if good && step > 0 {
 		j.hold(limit{code: "supply-overload", place: atSupply, value: model.Exactly(run + step), relation: "<=", limit: rated * surge, unit: "VA", source: "from memory: a control transformer stands about twice its nameplate for a moment", broken: model.Caution,
@@ -188,4 +188,11 @@ func (j *joint) askClassTwo(wired string) {
 	j.hold(limit{code: "class-2", place: atSupply, value: model.Exactly(most * t.Volts.Mid()), relation: "<=", limit: source.NameplateVA.At(vmax), unit: "VA", source: cite,
 		text: fmt.Sprintf("%s is stated as Class 2 with a nameplate of %s VA; the table allows %s VA at %s V", j.supply.name(), show(most*t.Volts.Mid()), show(source.NameplateVA.At(vmax)), show(vmax)),
 		fix:  "use several Class 2 supplies, each feeding circuits of its own, or wire as Class 1"})
+}
+
+func draws(n int) string {
+	if n == 1 {
+		return "1 load draws"
+	}
+	return fmt.Sprintf("%d loads draw", n)
 }
