@@ -30,8 +30,9 @@ func (n *net) tellMissing(points []model.Point) {
 	for _, c := range n.circuits {
 		carried[c.Point] = true
 	}
-	for _, pt := range points {
-		if pt.Carried != model.Hardwired || carried[pt.Key] {
+	for i := range points {
+		pt := &points[i]
+		if !ourWire(pt) || carried[pt.Key] {
 			continue
 		}
 		f := finding.Finding{Code: "no-hookup", Severity: finding.Caution, Subject: pt.Key, Where: pt.Where}

@@ -29,7 +29,7 @@ func Connect(lib *library.Library, p *model.Project, equipment []model.Equipment
 	n := newNet(lib, p)
 	byTag := map[string][]*model.Point{}
 	for i := range points {
-		if points[i].Carried == model.Hardwired {
+		if ourWire(&points[i]) {
 			byTag[points[i].Equipment] = append(byTag[points[i].Equipment], &points[i])
 		}
 	}
@@ -44,7 +44,7 @@ func Connect(lib *library.Library, p *model.Project, equipment []model.Equipment
 	}
 	for i := range points {
 		pt := &points[i]
-		if pt.Carried == model.Hardwired && !known[pt.Equipment] {
+		if ourWire(pt) && !known[pt.Equipment] {
 			known[pt.Equipment] = true
 			n.connect(&model.Equipment{Tag: pt.Equipment}, byTag[pt.Equipment])
 		}
@@ -55,6 +55,10 @@ func Connect(lib *library.Library, p *model.Project, equipment []model.Equipment
 	n.tellMissing(points)
 	return n.result()
 }
+
+// ourWire: a point by others lands on the other trade's panel and has no wire
+// of ours.
+func ourWire(pt *model.Point) bool { return pt.Carried == model.Hardwired && !pt.ByOthers }
 
 // net is the plan's devices and circuits while they grow.
 type net struct {

@@ -283,7 +283,7 @@ func plays(types []*model.DeviceType, functions []string, drives bool) bool {
 func TestEveryRoleHasAHookUp(t *testing.T) {
 	lib := loaded(t)
 	for _, role := range lib.Roles() {
-		if role.Carried != model.Hardwired {
+		if role.Carried != model.Hardwired || othersOnly(lib, role.ID) {
 			continue
 		}
 		wired := false
@@ -384,4 +384,36 @@ func device(t *testing.T, r Result, id string) model.Device {
 	}
 	t.Fatalf("no device %s", id)
 	return model.Device{}
+}
+
+// othersOnly: every rule that makes the role gives it to another trade.
+func othersOnly(lib *library.Library, role string) bool {
+	some := false
+	for _, r := range lib.Rules() {
+		if r.Emits.Role == role {
+			some = true
+			if !r.Emits.ByOthers {
+				return false
+			}
+		}
+	}
+	return some
+}
+
+// TestPointsByOthersHaveNoWireOfOurs: they land on the other trade's panel.
+func TestPointsByOthersHaveNoWireOfOurs(t *testing.T) {
+	lib := loaded(t)
+	points := hardwired(t, lib, "SEF-1", "fire-command")
+	points[0].ByOthers = true
+	r := Connect(lib, &model.Project{}, []model.Equipment{fan("SEF-1", "fire-panel", "smoke-exhaust", 480, 3)}, points)
+	for _, c := range r.Circuits {
+		if c.Point != "" {
+			t.Errorf("circuit %s", c.ID)
+		}
+	}
+	for _, f := range r.Findings {
+		if f.Code == "no-hookup" {
+			t.Errorf("finding %v", f)
+		}
+	}
 }
