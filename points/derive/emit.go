@@ -51,7 +51,7 @@ func (d *derivation) points(m *machine) {
 // emit makes the point of a rule, or as many as the system has sensors; nil
 // where the rule makes none here.
 func (d *derivation) emit(m *machine, r *library.Rule, role *library.Role) []model.Point {
-	count := 1
+	count := max(1, r.Emits.Count)
 	switch r.Emits.Per {
 	case "system", "sensor":
 		if m.lead != m {
@@ -67,7 +67,7 @@ func (d *derivation) emit(m *machine, r *library.Rule, role *library.Role) []mod
 	var out []model.Point
 	for i := 1; i <= count; i++ {
 		name := role.ID
-		if r.Emits.Per == "sensor" {
+		if r.Emits.Per == "sensor" || r.Emits.Count > 0 {
 			name = fmt.Sprintf("%s-%d", role.ID, i)
 		}
 		ok, reason := wanted(d.settings.Derive, m.Tag, name, role.ID, r.Emits.Need)

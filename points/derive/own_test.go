@@ -68,3 +68,96 @@ func TestUnknownAlarmLevel(t *testing.T) {
 		}
 	}
 }
+
+// TestBusMapMovesValues: a value that comes over the bus has no wire of its
+// own any more; start, status and speed keep theirs.
+func TestBusMapMovesValues(t *testing.T) {
+	lib := loaded(t)
+	list := []model.Equipment{fan("supply-variable", "variable-frequency-drive", nil), fan("make-up-air", "packaged", func(e *model.Equipment) { e.Tag, e.Kind = "MAU-1", "make-up-air-unit" })}
+	p := withoutSoftware()
+	wired := Derive(lib, p, list)
+	if !told(wired.Findings, "planning-assumption", "MAU-1", "bus map") {
+		t.Error("nothing says that the unit's bus map is not planned")
+	}
+	p.Settings.Derive.Network = []string{"F-1", "make-up-air-unit"}
+	bus := Derive(lib, p, list)
+	if found := Validate(lib, p.Settings, bus.Points, bus.Alarms); len(found) > 0 {
+		t.Errorf("%v", found)
+	}
+	carried := func(points []model.Point) map[string]string {
+		out := map[string]string{}
+		for _, q := range points {
+			out[q.Key] = q.Carried
+		}
+		return out
+	}
+	before, after := carried(wired.Points), carried(bus.Points)
+	for _, key := range []string{"F-1/drive-fault", "F-1/speed-feedback", "MAU-1/discharge-temperature", "MAU-1/discharge-setpoint"} {
+		if before[key] != model.Hardwired || after[key] != model.Network {
+			t.Errorf("%s: %s before, %s after", key, before[key], after[key])
+		}
+	}
+	for _, key := range []string{"F-1/start", "F-1/status", "F-1/speed", "MAU-1/enable", "MAU-1/unit-status"} {
+		if after[key] != model.Hardwired {
+			t.Errorf("%s is %s", key, after[key])
+		}
+	}
+	n := 0
+	for _, c := range after {
+		if c == model.Network {
+			n++
+		}
+	}
+	if n != 9+10 {
+		t.Errorf("%d objects are mapped: a drive has 9, the unit 10", n)
+	}
+	if len(after) != len(before)+n-4 {
+		t.Errorf("%d points wired, %d with the bus, %d mapped", len(before), len(after), n)
+	}
+}
+
+// TestHandAndOverrideByFlag: no input, a value object instead, and a word of
+// warning where the device tells nothing back.
+func TestHandAndOverrideByFlag(t *testing.T) {
+	lib := loaded(t)
+	p := &model.Project{Settings: model.Settings{Derive: model.DeriveSettings{HandBy: "flag", OverrideBy: "priority-slot"}}}
+	got := Derive(lib, p, []model.Equipment{fan("exhaust-constant", "fan-interface-box", nil)})
+	for _, q := range got.Points {
+		if (q.Role == "not-in-auto" || q.Role == "override-active") && (q.ObjectType != model.BinaryValue || q.Carried != model.Software || q.Polarity != "" || q.Signal != "") {
+			t.Errorf("%+v", q)
+		}
+	}
+	if r := roles(got.Points); !strings.Contains(r, "not-in-auto BV") || !strings.Contains(r, "override-active BV") {
+		t.Errorf("points: %s", r)
+	}
+	if !told(got.Findings, "override-by-flag", "F-1", "tells nothing back") {
+		t.Error("no warning")
+	}
+}
+
+func TestExplain(t *testing.T) {
+	lib := loaded(t)
+	list := []model.Equipment{fan("garage-exhaust", "variable-frequency-drive", func(e *model.Equipment) { e.System = "P1" }), fan("garage-exhaust", "variable-frequency-drive", func(e *model.Equipment) { e.Tag, e.System = "F-2", "P1" })}
+	var s model.Settings
+	s.Derive.Optional = []string{"not-in-auto"}
+	got := Derive(lib, &model.Project{Settings: s}, list)
+	text := map[string]string{}
+	for _, q := range got.Points {
+		text[q.Key] = Removal(lib, s, list, q)
+	}
+	for key, words := range map[string][]string{
+		"F-1/speed":       {"another value where variable speed is yes", "settings.derive.without: [speed], or [F-1/speed] for this machine alone"},
+		"F-1/gas-co-1":    {"another value where scheme is garage-exhaust", "taking all of F-1, F-2 out"},
+		"F-1/run-hours":   {"settings.derive.software_points: false"},
+		"F-1/not-in-auto": {"but the rule not-in-auto-optional would then make it"},
+	} {
+		for _, w := range words {
+			if !strings.Contains(text[key], w) {
+				t.Errorf("%s: %q lacks %q", key, text[key], w)
+			}
+		}
+	}
+	if Removal(lib, s, list, model.Point{Key: "F-9/x", Equipment: "F-9", Rule: "speed"}) != "" {
+		t.Error("a point that is not there is explained")
+	}
+}

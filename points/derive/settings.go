@@ -138,11 +138,14 @@ func (d *derivation) assumptions() {
 
 // assumedOfMachines gathers what single machines leave open.
 func (d *derivation) assumedOfMachines(note func([]string, string, string, string)) {
-	var override, airflow, damper, together, boxes []string
+	var override, airflow, damper, together, boxes, packaged []string
 	for i := range d.world.machines {
 		m := &d.world.machines[i]
 		if !m.inScope() {
 			continue
+		}
+		if m.scheme.Family == library.FamilyPackaged && !m.network {
+			packaged = append(packaged, m.Tag)
 		}
 		if m.override {
 			boxes = append(boxes, m.Tag)
@@ -175,6 +178,9 @@ func (d *derivation) assumedOfMachines(note func([]string, string, string, strin
 	}
 	if len(damper) > 0 {
 		note(damper, "no damper is given: none is planned", "state the damper if there is one; energy codes ask for a motorised one above 300 cfm", "ASHRAE 90.1, clause 6.4.3.4.2")
+	}
+	if len(packaged) > 0 {
+		note(packaged, "the bus map of the unit's own controls is not planned: hard points only", "list the machine under settings.derive.network if its protocol card is ordered", "common practice")
 	}
 	if len(together) > 0 {
 		note(together, "these fans name no system and serve the same area: taken as one system that shares its sensors", "name the system of each fan", "common practice")

@@ -212,3 +212,28 @@ func TestAnyProjectPassesOrSaysWhy(t *testing.T) {
 		}
 	}
 }
+
+// TestLimitsLieInTheRange: a sensor of 32 to 122 F never shows 130.
+func TestLimitsLieInTheRange(t *testing.T) {
+	lib := loaded(t)
+	for _, c := range []struct {
+		high, low, dead string
+		words           string
+	}{
+		{"104", "40", "4", ""}, {"122", "32", "4", ""}, {"130", "40", "4", "outside the range 32 to 122"}, {"104", "31", "4", "outside the range"},
+		{"40", "104", "4", "no normal value"}, {"104", "40", "64", "no normal value"}, {"104", "40", "-1", "no normal value"}, {"hot", "40", "4", "lacks a high limit"},
+	} {
+		r := Derive(lib, &model.Project{}, []model.Equipment{fan("electrical-room", "relay", nil)})
+		for i := range r.Alarms {
+			if r.Alarms[i].ID == "F-1/room-hot" {
+				for j, v := range []string{c.high, c.low, c.dead} {
+					r.Alarms[i].Parameters[j].Value = v
+				}
+			}
+		}
+		found := Validate(lib, model.Settings{}, r.Points, r.Alarms)
+		if (len(found) > 0) != (c.words != "") || c.words != "" && !told(found, "alarm-limits", "F-1/room-hot", c.words) {
+			t.Errorf("high %s, low %s, deadband %s: %v", c.high, c.low, c.dead, found)
+		}
+	}
+}
