@@ -206,8 +206,16 @@ func (w *walker) reach(price int64) {
 	if reduced > w.threshold {
 		return
 	}
-	k := config{standing: w.site.standing, base: w.site.base, price: price, room: w.site.room, ports: slices.Clone(w.usable)}
-	k.cap = in.capacity(k.ports, k.room, w.c.widest)
+	k := config{standing: w.site.standing, base: w.site.base, price: price, room: w.site.room, ports: w.c.s.slab.ports(w.usable)}
+	k.cap = w.c.s.slab.vector(len(in.halls))
+	for h := range k.cap {
+		k.cap[h] = in.terminals(h, k.ports, k.room, w.c.widest)
+	}
+	modules := 0
+	for _, n := range w.counts {
+		modules += n
+	}
+	k.expansions = make([]int, 0, modules)
 	for i, n := range w.counts {
 		for range n {
 			k.expansions = append(k.expansions, w.fits[i])
@@ -250,7 +258,7 @@ func (c *cover) cheapest() []config {
 // and the answer is false.
 func (c *cover) within(gap float64, most int) ([]config, bool) {
 	for complete, tries := true, 0; ; tries++ {
-		var out []config
+		out := c.s.buffer[:0]
 		for _, s := range c.s.in.p.sites(c.d) {
 			limit := gap
 			if s.standing >= 0 {
@@ -264,8 +272,10 @@ func (c *cover) within(gap float64, most int) ([]config, bool) {
 		}
 		if len(out) <= most || tries >= 50 {
 			slices.SortStableFunc(out, func(a, b config) int { return cmp.Compare(a.reduced, b.reduced) })
-			return out, complete
+			c.s.buffer = out
+			return slices.Clone(out), complete
 		}
+		c.s.buffer = out
 		complete = false
 		gap /= 2
 	}

@@ -184,11 +184,16 @@ func (m *master) dominate() {
 // pricesFor finds such prices for a controller of given size: the duals of
 // filling it with fractions.
 func (m *master) pricesFor(size, prices []float64) {
-	prog := newLP(size, &m.s.work)
+	prog := m.s.fill
+	if prog == nil {
+		prog = newLP(size, &m.s.work)
+		m.s.fill = prog
+	}
+	prog.reset(size)
 	basis := make([]int, len(size))
 	for h := range size {
 		size[h] += 0.01 // no row may be empty
-		basis[h] = prog.add(0, []entry{{h, 1}})
+		basis[h] = prog.add(0, m.s.in.unit[h])
 	}
 	prog.start(basis)
 	m.eachOffer(func(need vector, col []entry, worth float64) { prog.add(-worth, col) })

@@ -196,3 +196,28 @@ func TestKnownPanels(t *testing.T) {
 		t.Logf("%.3f %% above the best known on average, %d proven", 100*mean, proven)
 	}
 }
+
+// TestQuickEffort: at quick effort the known panels cost little more.
+func TestQuickEffort(t *testing.T) {
+	sum, worst, list := 0.0, 0.0, knownPanels(t)
+	for _, k := range list {
+		s, err := Solve(k.problem, Quick)
+		if err != nil {
+			t.Errorf("%s: %v", k.id, err)
+			continue
+		}
+		if wrong := audit(k.problem, s); wrong != "" {
+			t.Errorf("%s: %s", k.id, wrong)
+		}
+		if s.Bound > k.best {
+			t.Errorf("%s: bound %d above %d, which is possible", k.id, s.Bound, k.best)
+		}
+		over := float64(s.Cost-k.best) / float64(k.best)
+		sum, worst = sum+over, max(worst, over)
+	}
+	mean := sum / float64(len(list))
+	t.Logf("%.2f %% above the best known on average, %.1f %% at worst", 100*mean, 100*worst)
+	if mean > 0.02 || worst > 0.12 {
+		t.Errorf("%.2f %% above the best known on average, %.1f %% at worst", 100*mean, 100*worst)
+	}
+}

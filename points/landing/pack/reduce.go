@@ -23,9 +23,10 @@ type instance struct {
 
 	one     []vector // need of one point of each kind
 	oneCol  [][]entry
-	hallsOf [][]int // Hall sets that count a kind
-	closed  []Mask  // all unions of the masks, connected or not
-	step    int64   // every cost is a multiple of it
+	unit    [][]entry // a column with 1 in the row of each Hall set
+	hallsOf [][]int   // Hall sets that count a kind
+	closed  []Mask    // all unions of the masks, connected or not
+	step    int64     // every cost is a multiple of it
 }
 
 // itemType is equipment that is alike: same points, same rules.
@@ -102,6 +103,9 @@ func reduce(p *Problem) *instance {
 	in.masks = slices.Compact(in.masks)
 	in.halls = halls(in.masks, p.MaxPoints > 0)
 	in.closed = unions(in.masks)
+	for h := range in.halls {
+		in.unit = append(in.unit, []entry{{h, 1}})
+	}
 	for k := range in.masks {
 		in.one = append(in.one, in.need([]int{k}))
 		in.oneCol = append(in.oneCol, column(in.one[k]))

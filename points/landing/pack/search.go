@@ -54,7 +54,6 @@ type search struct {
 type filling struct {
 	config  *config
 	whole   []filled
-	count   []int // by type
 	cost    int64
 	reduced float64
 	claim   float64 // worth of the loose points it could take
@@ -116,12 +115,16 @@ func (s *search) list(gap float64) bool {
 }
 
 func (s *search) add(ks *knapsack, reduced float64) {
-	f := &filling{config: ks.config, count: make([]int, len(s.in.types)), cost: ks.config.price, reduced: max(0, reduced), claim: ks.fill(nil)}
+	f := &filling{config: ks.config, cost: ks.config.price, reduced: max(0, reduced), claim: ks.fill(nil)}
+	kinds := 0
+	for _, n := range ks.taken {
+		kinds += min(n, 1)
+	}
+	f.whole = make([]filled, 0, kinds)
 	for i, n := range ks.taken {
 		if n > 0 {
 			it := &ks.items[i]
 			f.whole = append(f.whole, filled{it.typ, it.variant, n})
-			f.count[it.typ] += n
 			f.cost += int64(n) * s.in.types[it.typ].variants[it.variant].extra
 		}
 	}
@@ -141,9 +144,9 @@ func (s *search) prepare() {
 			s.only = append(s.only, f)
 			continue
 		}
-		for t, n := range f.count {
-			if n > 0 {
-				s.with[t] = append(s.with[t], f)
+		for i, w := range f.whole {
+			if !slices.ContainsFunc(f.whole[:i], func(o filled) bool { return o.typ == w.typ }) {
+				s.with[w.typ] = append(s.with[w.typ], f)
 			}
 		}
 	}
@@ -228,8 +231,14 @@ func (s *search) allowed(f *filling) bool {
 	if st := f.config.standing; st >= 0 && s.used[st] {
 		return false
 	}
-	for _, w := range f.whole {
-		if f.count[w.typ] > s.left[w.typ] {
+	for i, w := range f.whole {
+		n := w.n
+		for _, o := range f.whole[:i] { // the same type as another variant
+			if o.typ == w.typ {
+				n += o.n
+			}
+		}
+		if n > s.left[w.typ] {
 			return false
 		}
 	}

@@ -22,6 +22,7 @@ type lp struct {
 	inv   [][]float64
 	x     []float64 // value of the basic column of each row
 	y     []float64 // duals, after solve
+	d     []float64 // the column that enters, in terms of the basis
 	work  *int64
 }
 
@@ -31,7 +32,25 @@ const (
 )
 
 func newLP(b []float64, work *int64) *lp {
-	return &lp{b: b, basis: make([]int, len(b)), work: work}
+	l := &lp{work: work}
+	l.reset(b)
+	return l
+}
+
+// reset empties a program for another use of its memory.
+func (l *lp) reset(b []float64) {
+	m := len(b)
+	l.b = b
+	l.cost, l.cols, l.in = l.cost[:0], l.cols[:0], l.in[:0]
+	if cap(l.basis) < m {
+		flat := make([]float64, m*(m+3))
+		l.basis, l.inv = make([]int, m), make([][]float64, m)
+		for r := range m {
+			l.inv[r] = flat[r*m : (r+1)*m]
+		}
+		rest := flat[m*m:]
+		l.x, l.y, l.d = rest[:m], rest[m:2*m], rest[2*m:]
+	}
 }
 
 // add appends a column and returns its index.
@@ -44,12 +63,10 @@ func (l *lp) add(cost float64, col []entry) int {
 
 // start takes a diagonal first basis: column basis[r] has its only entry in row r.
 func (l *lp) start(basis []int) {
-	m := len(l.b)
-	l.inv, l.x, l.y = make([][]float64, m), make([]float64, m), make([]float64, m)
 	for r, c := range basis {
 		l.basis[r] = c
 		l.in[c] = true
-		l.inv[r] = make([]float64, m)
+		clear(l.inv[r])
 		l.inv[r][r] = 1 / l.cols[c][0].val
 		l.x[r] = l.b[r] / l.cols[c][0].val
 	}
@@ -112,9 +129,9 @@ func (l *lp) solve(pivots int) bool {
 // pivot brings a column into the basis and returns how far it went.
 func (l *lp) pivot(enter int) (float64, bool) {
 	*l.work++
-	m := len(l.b)
-	d := make([]float64, m)
+	d := l.d
 	for r := range d {
+		d[r] = 0
 		for _, e := range l.cols[enter] {
 			d[r] += float64(l.inv[r][e.row] * e.val)
 		}

@@ -44,6 +44,35 @@ type solver struct {
 	limits limits
 	work   int64
 	until  int64 // the work at which the step in hand ends
+	fill   *lp   // memory of the small programs
+	slab   slab
+	buffer []config
+}
+
+// slab hands out small slices from large pieces of memory: configurations come
+// by the thousand.
+type slab struct {
+	ints []int
+	caps []int32
+}
+
+func (s *slab) ports(from []int) []int {
+	if len(s.ints) < len(from) {
+		s.ints = make([]int, 1024*len(from))
+	}
+	out := s.ints[:len(from):len(from)]
+	s.ints = s.ints[len(from):]
+	copy(out, from)
+	return out
+}
+
+func (s *slab) vector(n int) vector {
+	if len(s.caps) < n {
+		s.caps = make([]int32, 1024*n)
+	}
+	out := s.caps[:n:n]
+	s.caps = s.caps[n:]
+	return out
 }
 
 // spent reports whether the work allowed is done.
@@ -267,16 +296,16 @@ func (m *master) seed(best *plan) {
 
 // recut cuts configurations at a smaller demand and drops those that are then
 // beaten or cost more than there is.
-func (in *instance) recut(configs []config, d demand, price int64) []config {
-	wide := in.widest(d)
+func (s *solver) recut(configs []config, d demand, price int64) []config {
+	wide := s.in.widest(d)
 	var out []config
 	for _, c := range configs {
 		if c.price > price || c.standing >= 0 && !slices.Contains(d.standing, c.standing) {
 			continue
 		}
-		cut := slices.Clone(c.cap)
+		cut := s.slab.vector(len(c.cap))
 		for h := range cut {
-			cut[h] = min(cut[h], wide[h])
+			cut[h] = min(c.cap[h], wide[h])
 		}
 		c.cap = cut
 		out = append(out, c)
@@ -288,7 +317,7 @@ func (in *instance) recut(configs []config, d demand, price int64) []config {
 // nothing cheaper than before comes of it.
 func (s *solver) small(d demand, now *plan, configs []config) *plan {
 	in := s.in
-	m := s.newMaster(d, in.recut(configs, d, now.cost-in.step))
+	m := s.newMaster(d, s.recut(configs, d, now.cost-in.step))
 	m.seed(now)
 	m.generate(s.limits.rounds, 1000)
 	if m.exact && in.up(m.bound) >= now.cost {
