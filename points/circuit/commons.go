@@ -64,6 +64,7 @@ type commons struct {
 	at      map[node]int
 	next    [][]int               // joins by node
 	winding map[model.End]float64 // V rms of each secondary
+	came    []int                 // join by which potentials reached each node
 	unknown int                   // facts that had to be guessed
 	phases  int                   // supplies of unknown phase so far
 }
@@ -283,8 +284,9 @@ func (n *commons) earthed() {
 // windings that is not zero: a short.
 func (n *commons) potentials() (group []int, v []complex128, broken []int) {
 	group, v = make([]int, len(n.nodes)), make([]complex128, len(n.nodes))
+	n.came = make([]int, len(n.nodes))
 	for i := range group {
-		group[i] = -1
+		group[i], n.came[i] = -1, -1
 	}
 	for start := range n.nodes {
 		if group[start] >= 0 {
@@ -303,7 +305,7 @@ func (n *commons) potentials() (group []int, v []complex128, broken []int) {
 				}
 				switch {
 				case group[to] < 0:
-					group[to], v[to] = start, potential
+					group[to], v[to], n.came[to] = start, potential, k
 					queue = append(queue, to)
 				case cmplx.Abs(v[to]-potential) > 0.05 && !slices.Contains(broken, k):
 					broken = append(broken, k)
@@ -312,6 +314,30 @@ func (n *commons) potentials() (group []int, v []complex128, broken []int) {
 		}
 	}
 	return group, v, broken
+}
+
+// loop is the loop that a join closes with the way potentials took: the loop
+// whose windings do not come to zero.
+func (n *commons) loop(k int) []int {
+	up := func(at int) []int {
+		var out []int
+		for n.came[at] >= 0 {
+			j := n.joins[n.came[at]]
+			out = append(out, n.came[at])
+			if to := n.at[j.a]; to != at {
+				at = to
+			} else {
+				at = n.at[j.b]
+			}
+		}
+		return out
+	}
+	a, b := up(n.at[n.joins[k].a]), up(n.at[n.joins[k].b])
+	for len(a) > 0 && len(b) > 0 && a[len(a)-1] == b[len(b)-1] {
+		a, b = a[:len(a)-1], b[:len(b)-1]
+	}
+	slices.Reverse(b)
+	return append(append(a, b...), k)
 }
 
 // path is the shortest way between two nodes over wires (and windings other

@@ -1,6 +1,10 @@
 package circuit
 
-import "tallywire/model"
+import (
+	"slices"
+
+	"tallywire/model"
+)
 
 // Example is a pair of wirings that show what a code proves: one that fails and
 // one that passes, in words and as nets that the tests check.
@@ -19,6 +23,7 @@ type drawn struct{ Net }
 
 // at puts a device with one terminal, t1, or several.
 func (d *drawn) at(id string, terminals ...model.Terminal) *drawn {
+	terminals = slices.Clone(terminals)
 	for i := range terminals {
 		if terminals[i].ID == "" {
 			terminals[i].ID = "t" + string(rune('1'+i))

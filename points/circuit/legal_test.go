@@ -43,7 +43,7 @@ func TestLegalOfTheInterfaceBox(t *testing.T) {
 		{"dry start on a powered output", "PO", start, true, "powered", []string{"gold-relay-24vac"}, false},
 		{"dry start on an input", "UI", start, false, "", nil, false},
 		{"wet start on a relay", "RO", wet, true, "relay", nil, false},
-		{"wet start on a powered output", "PO", wet, true, "powered", []string{"bleeder-2200"}, true},
+		{"wet start on a powered output", "PO", wet, true, "powered", []string{"bleeder-1500"}, true},
 		{"status on a universal input", "UI", status, true, "contact", nil, false},
 		{"status on a dry input", "BI", status, true, "contact", nil, false},
 		{"speed on an analog output", "AO", speed, true, "voltage", nil, false},

@@ -35,7 +35,7 @@ func (x *index) askReference() map[int][]answer {
 			if c.Conductor.Count == 1 {
 				x.oneConductor(out, i, c, d, from, to)
 			}
-			if tied[from] && tied[to] && d.Isolated != nil && t.Isolated != nil {
+			if tied.apart(from, to) && d.Isolated != nil && t.Isolated != nil {
 				out[i] = append(out[i], answer{fix: "use a signal isolator, a 4-20 mA signal, or take one earth off", Check: model.Check{Code: "common", Verdict: model.Caution, At: a.String(), Source: "common practice",
 					Text: "both ends of the signal are earthed apart: the voltage between the two earths adds to the signal, and does so when the drive runs"}})
 			}
@@ -61,21 +61,54 @@ func (x *index) shield(out map[int][]answer, i int, c *model.Circuit) {
 	out[i] = append(out[i], a)
 }
 
-// tiedToEarth lists the commons that reach earth otherwise than by a signal:
-// in the device, or by a half-wave feed from an earthed secondary.
-func (x *index) tiedToEarth() map[node]bool {
+// earths tells which commons reach earth, and where.
+type earths struct {
+	part   map[node]node // commons and leads that one another tie, without signals
+	joined map[node]node // the same with signals
+	points map[node]int  // places at which a joined part is earthed
+}
+
+// apart says that a signal joins two parts of a network that is earthed at more
+// than one place.
+func (e earths) apart(a, b node) bool {
+	return top(e.part, a) != top(e.part, b) && e.points[top(e.joined, a)] > 1
+}
+
+// tiedToEarth looks at the commons, feeds and earths of the net.
+func (x *index) tiedToEarth() earths {
 	n := x.commonsOf(guess{"none", true, false})
-	tied := map[node]bool{earth: true}
-	for changed := true; changed; {
-		changed = false
-		for _, j := range n.joins {
-			if j.volts != 0 || j.how == "signal common" || j.how == "shield" || tied[j.a] == tied[j.b] {
-				continue
-			}
-			tied[j.a], tied[j.b], changed = true, true, true
+	e := earths{part: map[node]node{}, joined: map[node]node{}, points: map[node]int{}}
+	for _, j := range n.joins {
+		if j.volts != 0 || j.how == "shield" || j.a == earth || j.b == earth {
+			continue
+		}
+		unite(e.joined, j.a, j.b)
+		if j.how != "signal common" {
+			unite(e.part, j.a, j.b)
 		}
 	}
-	return tied
+	for _, j := range n.joins {
+		if j.b == earth && j.how != "shield" {
+			e.points[top(e.joined, j.a)]++
+		}
+	}
+	return e
+}
+
+func top(m map[node]node, a node) node {
+	for {
+		up, ok := m[a]
+		if !ok {
+			return a
+		}
+		a = up
+	}
+}
+
+func unite(m map[node]node, a, b node) {
+	if a, b = top(m, a), top(m, b); a != b {
+		m[a] = b
+	}
 }
 
 // oneConductor asks of a signal without a wire for its common where its return

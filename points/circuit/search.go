@@ -117,7 +117,7 @@ func (m *mending) chains() found {
 		for _, p := range list {
 			left, ok := m.try(p)
 			if ok && left == model.Pass {
-				return found{proposal: p, left: left, ok: true, rejected: rejected}
+				return found{proposal: p, left: left, ok: true, rejected: worthTelling(rejected)}
 			}
 			if ok && left == model.Caution && m.isWorse() && !second.ok {
 				second = found{proposal: p, left: left, ok: true}
@@ -129,6 +129,9 @@ func (m *mending) chains() found {
 		}
 	}
 	second.rejected = rejected
+	if second.ok {
+		second.rejected = worthTelling(rejected)
+	}
 	return second
 }
 
@@ -143,11 +146,19 @@ func (m *mending) isWorse() bool {
 	return false
 }
 
+// worthTelling keeps the reasons of parts that could have been thought of: a
+// part of another nature only where nothing serves at all.
+func worthTelling(rejected []string) []string {
+	return slices.DeleteFunc(rejected, func(s string) bool { return strings.Contains(s, ": nature: ") || strings.HasSuffix(s, noPlace) })
+}
+
+const noPlace = "it does not fit between these terminals"
+
 // why says what stops a part.
 func (m *mending) why(k combo, bad []answer, tried model.Verdict) string {
 	text := "it puts trouble on what hangs together with the circuit, or leaves the trouble there"
 	if tried == "" {
-		text = "it does not fit between these terminals"
+		text = noPlace
 	} else if tried == model.Caution {
 		text = "it leaves a caution"
 	}
@@ -190,12 +201,14 @@ func (m *mending) try(p proposal) (model.Verdict, bool) {
 // all that hangs on one. They are tried in order of price.
 func (m *mending) shared() []proposal {
 	var out []proposal
-	for k := range m.mend {
-		switch k.code {
-		case "shared-contact":
-			out = append(out, m.poles()...)
-		case "supply-overload", "class-2":
+	if m.before[troubleKey{"shared-contact", m.c.ID}] != "" {
+		out = append(out, m.poles()...)
+	}
+	s, t := m.x.feeding(m.c)
+	for _, code := range []string{"supply-overload", "class-2"} {
+		if t != nil && m.mend[troubleKey{code, "group " + s.String()}] {
 			out = append(out, m.larger()...)
+			break
 		}
 	}
 	slices.SortStableFunc(out, func(a, b proposal) int {

@@ -43,8 +43,7 @@ func (n *commons) troubles() []trouble {
 
 // deadShort words a loop of windings that does not come to zero.
 func (n *commons) deadShort(k int) trouble {
-	j := n.joins[k]
-	loop := append(n.path(j.a, j.b, k), k)
+	loop := n.loop(k)
 	t := trouble{kind: "dead-short", limit: 0}
 	var supplies []string
 	for _, at := range loop {
