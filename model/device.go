@@ -80,13 +80,20 @@ type Terminal struct {
 
 	// Inputs. A voltage-sense input or coil takes Running if given, else the
 	// current of On, else volts over Impedance, else what its InputClass says.
-	Wetting    *Wetting   `json:"wetting"`     // contact-sense: what it wets with
-	On         *Threshold `json:"on"`          // voltage-sense, coil: guaranteed on at or above
-	Off        *Threshold `json:"off"`         // guaranteed off at or below
-	Trip       *Interval  `json:"trip_a"`      // current switches: settable trip current, A
-	InputClass string     `json:"input_class"` // IEC 61131-2 type: "iec61131-2/24vdc/1"
-	Impedance  *Interval  `json:"impedance_ohm"`
-	Burden     *Interval  `json:"burden_ohm"`
+	Wetting *Wetting   `json:"wetting"` // contact-sense: what it wets with
+	On      *Threshold `json:"on"`      // voltage-sense, coil: guaranteed on at or above
+	Off     *Threshold `json:"off"`     // guaranteed off at or below
+	Trip    *Interval  `json:"trip_a"`  // current switches: settable trip current, A
+	// TripPressure is the settable range of a pressure or airflow switch, MadeAt
+	// the position at which an end switch is made, Measures what the signal
+	// range of a sensor stands for, in its MeasuresUnit.
+	TripPressure *Interval `json:"trip_in_wc"`
+	MadeAt       *float64  `json:"made_at_percent"`
+	Measures     *Interval `json:"measures"`
+	MeasuresUnit string    `json:"measures_unit"`
+	InputClass   string    `json:"input_class"` // IEC 61131-2 type: "iec61131-2/24vdc/1"
+	Impedance    *Interval `json:"impedance_ohm"`
+	Burden       *Interval `json:"burden_ohm"`
 
 	// Loads: coils and powered devices. VA counts at the source's voltage; a coil
 	// without Inrush is unknown against an AC pilot-duty rating; a power input

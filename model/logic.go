@@ -7,6 +7,7 @@ type CommandLogic struct {
 	StartInputs []string        `json:"start_inputs"` // terminal ids; any of them starts
 	SpeedInput  string          `json:"speed_input"`
 	StartLogic  string          `json:"start_logic"` // gates-speed, or; "" undeclared is unknown
+	SealsIn     bool            `json:"seals_in"`    // three-wire: a momentary start holds itself until a stop in the auto leg or the power opens it
 	RunAt       *float64        `json:"run_at"`      // reference at or above which it runs, in the unit of the speed input
 	Overrides   []OverrideInput `json:"overrides"`   // in order of precedence, first wins
 	Safeties    []SafetyInput   `json:"safeties"`
@@ -87,7 +88,8 @@ type SequencePart struct {
 type FunctionalTest struct {
 	Equipment  string     `json:"equipment"`
 	Steps      []TestStep `json:"steps"`
-	LowerBound int        `json:"lower_bound"` // fewest switchings that can cover the rows
+	Switchings int        `json:"switchings"`  // that the steps make together
+	LowerBound int        `json:"lower_bound"` // no walk covers the rows with fewer switchings
 	LifeSafety bool       `json:"life_safety"`
 }
 

@@ -99,7 +99,10 @@ type Interlock struct {
 	Reason     string `json:"reason"`
 	// Leg is where a wired stop or permissive acts: auto, common, drive,
 	// bypass; "" is common.
-	Leg   string `json:"leg"`
+	Leg string `json:"leg"`
+	// Fail is what the target does when the wire or the program is lost; worked
+	// out by the plan where the project does not say.
+	Fail  string `json:"fail_state"`
 	Where *Where `json:"where"`
 }
 
