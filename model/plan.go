@@ -37,6 +37,7 @@ type Plan struct {
 	Cautions       []string          `json:"cautions"`
 	Responsibility []Responsibility  `json:"responsibility"`
 	Network        []BACnetDevice    `json:"bacnet_devices"`
+	Trunks         []TrunkPlan       `json:"trunks"`
 	Functions      FunctionList      `json:"functions"`
 	Retrofit       []RetrofitPoint   `json:"retrofit"`
 	Bid            *Bid              `json:"bid"`
