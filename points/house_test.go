@@ -30,12 +30,16 @@ var mayImport = map[string][]string{
 	"points/crosscheck":   {"model", "model/finding", "points/library"},
 	"points/bid":          {"model", "model/finding", "points/library"},
 	"points/revise":       {"model", "model/finding", "points/library"},
+	"points/network":      {"model", "model/finding", "points/library"},
+	"points/functions":    {"model", "model/finding", "points/library"},
+	"points/retrofit":     {"model", "model/finding", "points/library"},
 	"points/exchange":     {"model", "model/finding", "points/library"},
 	"points/drawing":      {"model", "model/finding"},
 	"excel":               {"model", "model/finding"},
 	"points": {"model", "model/finding", "points/library", "points/intake", "points/derive", "points/hookup", "points/circuit",
-		"points/logic", "points/landing", "points/crosscheck", "points/bid", "points/revise"},
-	"cmd/tallywire": {"model", "model/finding", "schemas", "excel", "points", "points/library", "points/intake", "points/exchange", "points/drawing", "points/revise"},
+		"points/logic", "points/landing", "points/crosscheck", "points/bid", "points/revise",
+		"points/network", "points/functions", "points/retrofit"},
+	"cmd/tallywire": {"model", "model/finding", "schemas", "excel", "points", "points/library", "points/intake", "points/exchange", "points/drawing", "points/revise", "points/crosscheck"},
 }
 
 // doors say which package may use an outside library.

@@ -7,10 +7,13 @@ import (
 	"tallywire/model/finding"
 	"tallywire/points/bid"
 	"tallywire/points/derive"
+	"tallywire/points/functions"
 	"tallywire/points/hookup"
 	"tallywire/points/intake"
 	"tallywire/points/library"
 	"tallywire/points/logic"
+	"tallywire/points/network"
+	"tallywire/points/retrofit"
 )
 
 // Options are what a command asks of a plan besides the project.
@@ -50,6 +53,11 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 	if plan.Differences, err = against(lib, p, plan); err != nil {
 		return nil, err
 	}
+
+	homes, noHome := network.Place(p, plan.Controllers, plan.Devices, plan.Points)
+	plan.Network, plan.Findings = homes, append(plan.Findings, noHome...)
+	plan.Functions = functions.List(lib, plan.Points, plan.Alarms)
+	plan.Retrofit = retrofit.Compare(lib, plan.Points, p.Existing)
 
 	plan.Counts = bid.Count(plan.Equipment, plan.Points, plan.Alarms)
 	plan.Counts.Support = bid.CountSupport(plan.Support)
