@@ -17,6 +17,7 @@ func init() {
 		{ID: "assumed", Title: "An assumption", Pass: "intake", Help: "The list does not say it outright; it was inferred from the words named. These notes become the\nclarifications of a bid. Write the value into the list, or under equipment in the project file, to settle it."},
 		{ID: "not-stated", Title: "What the list leaves open", Pass: "intake", Help: "Values that bear on points, circuits or price and stand nowhere on the row. Ask, or state them in the project file."},
 		{ID: "out-of-scope", Title: "Listed, but no fan", Pass: "intake", Help: "The row is a pump, a heater, a grille or the like. It is listed and carries no points.\nIf it is a fan after all, write its kind in a column Kind."},
+		{ID: "no-fan", Title: "A workbook without a fan", Pass: "intake", Help: "The COBie workbook holds components, but none whose name, type, class or attributes call it a fan.\nName the workbook that holds the ventilation, or list the fans in a text table."},
 		{ID: "hidden-sheet", Title: "A hidden sheet", Pass: "intake", Help: "Sheets that their author hid are not read."},
 		{ID: "suspect-service", Title: "An electrical service that is hardly meant", Pass: "intake", Help: "The cell can be read, but no common supply is like that. Check it against the electrical drawings."},
 		{ID: "unlisted-interlock", Title: "Interlocked with a machine that no list has", Pass: "intake", Help: "A remark or note names a tag that is not on any list. Add the machine, or correct the tag."},

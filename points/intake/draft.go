@@ -35,6 +35,8 @@ type draft struct {
 	problem  string // what kept the row from being read whole
 	twin     bool   // a second row of the same tag
 	note     string
+	remarkOn []string // what had to be decided to read the row
+	si       bool     // bare numbers are metric
 }
 
 // drafted is what the sheets hold before any value is read.

@@ -5,6 +5,7 @@ import (
 	"maps"
 	"slices"
 	"strings"
+	"unicode"
 
 	"tallywire/model"
 	"tallywire/model/finding"
@@ -41,6 +42,9 @@ func (r *reader) equipment(p *model.Project, d *draft, known map[string]string, 
 	w.damperValues()
 	if d.problem == "row without a tag" {
 		say.add(finding.Caution, "row-without-tag", d.tag, e.Where, "give the machine a tag", "the row has values and no tag; it is kept as %s", d.tag)
+	}
+	for _, text := range d.remarkOn {
+		say.add(finding.Note, "assumed", d.tag, e.Where, "check it", "%s", text)
 	}
 	w.infer()
 	if e.OutOfScope == "" {
@@ -90,6 +94,10 @@ func (w *work) has(field string) (cell, bool) {
 // ratings reads every field that is a quantity.
 func (w *work) ratings() {
 	g := &w.e.Ratings
+	if c, ok := w.has("power"); ok && !strings.ContainsAny(c.text, "0123456789") && !isPending(c.text) && w.text("motor_type") == "" && strings.ContainsFunc(c.text, unicode.IsLetter) {
+		w.d.fields["motor_type"] = c // a column MOTOR that says what motor it is, not how large
+		delete(w.d.fields, "power")
+	}
 	g.Airflow = w.quantityOf("airflow")
 	g.Power = w.quantityOf("power")
 	g.ShaftPower = w.quantityOf("shaft_power")
@@ -133,7 +141,7 @@ func (w *work) quantityOf(field string) *model.Quantity {
 	h, _ := w.lib.Heading(field)
 	unit := c.unit
 	if unit == "" {
-		if unit = h.Unit; w.p.Settings.Units == "si" && h.UnitSI != "" {
+		if unit = h.Unit; (w.p.Settings.Units == "si" || w.d.si) && h.UnitSI != "" {
 			unit = h.UnitSI
 		}
 	}

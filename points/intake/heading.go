@@ -93,6 +93,16 @@ func (r *reader) lookup(words []string) *library.Heading {
 // heading reads the heading of one column from the lines that stand over it,
 // the group heading first.
 func (r *reader) heading(lines []string) heading {
+	key := strings.Join(lines, "\x00")
+	if h, known := r.read[key]; known {
+		return h
+	}
+	h := r.readHeading(lines)
+	r.read[key] = h
+	return h
+}
+
+func (r *reader) readHeading(lines []string) heading {
 	h := heading{text: strings.Join(lines, " ")}
 	var parts []string
 	bracketed := ""

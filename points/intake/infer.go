@@ -188,13 +188,28 @@ func (w *work) control(speed string) {
 	switch {
 	case v.answer != "" && (v.stated || w.p.Settings.Defaults.Control == ""):
 		w.e.Control = v.answer
-		w.assume(v, "controlled through "+article(strings.ReplaceAll(v.answer, "-", " ")))
+		w.assume(v, "controlled "+controlWords(v.answer))
 	case w.p.Settings.Defaults.Control != "":
 		w.e.Control = w.p.Settings.Defaults.Control
 		w.say.add(finding.Note, "assumed", w.e.Tag, w.e.Where, "write the control into the list", "controlled through %s, the project's default", w.e.Control)
 	case len(v.tie) > 0:
 		w.say.add(finding.Caution, "unknown-control", w.e.Tag, w.e.Where, "write into a column Control what the motor is controlled by", "what controls the motor stays open: %s are equally likely", strings.Join(v.tie, " and "))
 	}
+}
+
+// controlWords words a control for a sentence.
+func controlWords(id string) string {
+	switch id {
+	case "packaged":
+		return "by packaged controls of its own"
+	case "fire-panel":
+		return "by the fire panel; the BAS only watches"
+	case "none":
+		return "locally, not by the BAS"
+	case "ec-direct":
+		return "through the EC motor's own terminals"
+	}
+	return "through " + article(strings.ReplaceAll(id, "-", " "))
 }
 
 // damper decides kind, end switch, fail position and current of the damper.

@@ -17,7 +17,19 @@ func Read(lib *library.Library, p *model.Project) ([]model.Equipment, []finding.
 	r := newReader(lib)
 	say := &says{}
 	in := &drafted{say: say}
+	joined := map[string]bool{} // files read as a whole
 	for i := range p.Sheets {
+		file := p.Sheets[i].File
+		if done, seen := joined[file]; seen && done {
+			continue
+		} else if !seen {
+			c := cobieOf(p.Sheets, file)
+			if joined[file] = c != nil; c != nil {
+				in.tables++
+				r.cobieDrafts(p, c, in, i)
+				continue
+			}
+		}
 		r.readSheet(p, i, in)
 	}
 	adds := slices.ContainsFunc(p.Overrides, func(o model.EquipmentOverride) bool { return o.Add })

@@ -13,8 +13,11 @@ type reader struct {
 	spellings []spelling // longest first
 	exact     map[string]*library.Heading
 	unordered map[string]*library.Heading
-	phrases   []string // every heading phrase, for suggestions
+	phrases   []string           // every heading phrase, for suggestions
+	read      map[string]heading // headings read before
 	rules     []rule
+	tagWords  map[string]bool  // words that occur in headings of tags
+	tagCells  map[string]bool  // texts that were looked at for them
 	about     map[string][]int // rules by what they are about, in order of the library
 }
 
@@ -30,7 +33,7 @@ type spelling struct {
 }
 
 func newReader(lib *library.Library) *reader {
-	r := &reader{lib: lib, exact: map[string]*library.Heading{}, unordered: map[string]*library.Heading{}}
+	r := &reader{lib: lib, read: map[string]heading{}, tagWords: map[string]bool{}, tagCells: map[string]bool{}, exact: map[string]*library.Heading{}, unordered: map[string]*library.Heading{}}
 	for i := range lib.Measures {
 		for _, s := range lib.Measures[i].Spellings {
 			r.spellings = append(r.spellings, spelling{strings.ToLower(evenOut.Replace(s)), &lib.Measures[i]})
@@ -42,6 +45,11 @@ func newReader(lib *library.Library) *reader {
 		for _, w := range h.Words {
 			words := r.words(w)
 			key := strings.Join(words, " ")
+			if h.ID == "tag" {
+				for _, one := range words {
+					r.tagWords[one] = true
+				}
+			}
 			if _, taken := r.exact[key]; !taken {
 				r.exact[key] = h
 			}

@@ -231,6 +231,9 @@ func (r *reader) dataLike(line gridRow) bool {
 // bestHead finds the heading that begins at row i: of all depths the one that
 // is understood best. The rows above that name groups belong to it.
 func (r *reader) bestHead(g *grid, i int) (cols []column, n int, score float64) {
+	if !r.mayHead(g, i) {
+		return nil, 0, 0
+	}
 	for depth := 1; depth <= 4; depth++ {
 		c, s := r.head(g, i, depth)
 		if s > score+0.01 {
@@ -238,6 +241,28 @@ func (r *reader) bestHead(g *grid, i int) (cols []column, n int, score float64) 
 		}
 	}
 	return cols, n, score
+}
+
+// mayHead reports cheaply whether a heading could begin at row i: one of the
+// next rows holds a word that heads columns of tags.
+func (r *reader) mayHead(g *grid, i int) bool {
+	for _, row := range g.rows[i:min(i+4, len(g.rows))] {
+		for _, c := range row.sorted {
+			text := row.cells[c]
+			if len(text) > 60 {
+				continue
+			}
+			may, known := r.tagCells[text]
+			if !known {
+				may = slices.ContainsFunc(r.words(text), func(w string) bool { return r.tagWords[w] })
+				r.tagCells[text] = may
+			}
+			if may {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // tables finds every table of a sheet, from the top down.
