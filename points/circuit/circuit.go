@@ -124,6 +124,7 @@ type index struct {
 	// A trial adds devices and takes a circuit out of what stands in parallel.
 	extra     map[string]*model.Device
 	replacing string
+	shelf     []library.Interposer // what a repair may put in; nil: all of the library
 }
 
 // laid is an accepting terminal with a resistor across it.

@@ -153,9 +153,6 @@ func tellFixes(r Result) {
 				continue
 			}
 			f.Fix = strings.TrimPrefix(f.Fix+". Cheapest here: ", ". ") + c.Fix.Summary
-			if *c.Fix.PriceCents > 0 {
-				f.Fix += fmt.Sprintf(" (placeholder price %d.%02d)", *c.Fix.PriceCents/100, *c.Fix.PriceCents%100)
-			}
 		}
 	}
 }

@@ -34,7 +34,7 @@ type found struct {
 // parts in order of price. Where only a caution can be left, the cheapest such.
 func (x *index) mend(i int, near Net) found {
 	c := &x.net.Circuits[i]
-	m := &mending{x: x, c: c, near: near, parts: x.lib.Interposers(), locals: x.locals(c), mend: map[troubleKey]bool{}}
+	m := &mending{x: x, c: c, near: near, parts: x.stock(), locals: x.locals(c), mend: map[troubleKey]bool{}}
 	m.before, _ = x.judge(near)
 	own := false
 	for k := range m.before {
@@ -48,6 +48,14 @@ func (x *index) mend(i int, near Net) found {
 		}
 	}
 	return m.search()
+}
+
+// stock is what may be put in.
+func (x *index) stock() []library.Interposer {
+	if x.shelf != nil {
+		return x.shelf
+	}
+	return x.lib.Interposers()
 }
 
 // locals are the small supplies that a change to a circuit may use: those of

@@ -111,9 +111,9 @@ func (x *index) rowsOf(n Net) ([][]answer, []model.Circuit) {
 	return rows, n.Circuits
 }
 
-// better reports whether the change leaves nothing of what it was to mend, in
-// the circuits that it made or changed, and adds no trouble elsewhere. left is
-// the worst verdict that the new circuits keep of their own.
+// mended reports whether the change leaves nothing of what it was to mend and
+// adds no fault and nothing unknown. left is the worst verdict that the new
+// circuits keep of their own, or a caution that the change brings elsewhere.
 func (before outcome) mended(after outcome, changed map[string]bool, mend map[troubleKey]bool) (left model.Verdict, ok bool) {
 	left = model.Pass
 	for k, v := range after {
@@ -122,7 +122,10 @@ func (before outcome) mended(after outcome, changed map[string]bool, mend map[tr
 			return model.Fault, false
 		case changed[k.where]:
 			left = model.Worst(left, v)
-		case before[k] == "" || v.Rank() > before[k].Rank():
+		case before[k] != "" && v.Rank() <= before[k].Rank():
+		case v == model.Caution:
+			left = model.Worst(left, v)
+		default:
 			return model.Fault, false
 		}
 	}
