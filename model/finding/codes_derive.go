@@ -24,6 +24,8 @@ func init() {
 			Help: "Field controllers limit object names. A cut name may collide with another, so it is not cut for you.\nShorten the pattern, give the role an abbreviation, or raise settings.naming.max_length."},
 		{ID: "name-repeated", Pass: "derive", Title: "two objects have the same name",
 			Help: "ASHRAE 135 wants object names unique in their device. Two points of the plan come out with the same name.\nPut {equipment} and {role} into the pattern; keep the characters that tell tags apart."},
+		{ID: "name-pattern", Pass: "derive", Title: "the name pattern has a part that does not exist",
+			Help: "settings.naming.pattern is made of {building}, {system}, {equipment}, {role} and separators. Anything else in braces would stand in every name as it is."},
 		{ID: "name-characters", Pass: "derive", Title: "a name lost characters that are not allowed",
 			Help: "Characters outside letters, digits and settings.naming.allowed were replaced in object names.\nAllow them, or accept the replaced names."},
 		{ID: "instance-out-of-range", Pass: "derive", Title: "an object instance is out of range",

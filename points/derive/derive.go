@@ -33,6 +33,7 @@ func Derive(lib *library.Library, p *model.Project, equipment []model.Equipment)
 	}
 	for i := range w.machines {
 		d.points(&w.machines[i])
+		d.nothing(&w.machines[i])
 	}
 	d.link()
 	d.name()
@@ -107,6 +108,14 @@ func (d *derivation) scope(m *machine) {
 		d.say("control-unknown", finding.Caution, m,
 			"what stands between the BAS and the motor is not known: start and status are planned, the rest is not",
 			"state control for it: fan-interface-box, variable-frequency-drive, starter, ec-direct, relay or packaged")
+	}
+}
+
+// nothing says that a machine in scope is left without points.
+func (d *derivation) nothing(m *machine) {
+	if m.inScope() && m.from == m.to && d.world.of(m.Tag) == m {
+		d.say("no-points", finding.Note, m, "no points are planned: under this scheme a fan whose control is "+orUnknown(m.Control)+" leaves nothing to the BAS",
+			"state its control if the BAS starts or watches it")
 	}
 }
 

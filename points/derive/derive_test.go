@@ -83,6 +83,8 @@ var hand = []struct {
 	{"parallel terminal, relay", fan("parallel-terminal", "relay", nil), "start BO, airflow AI, room-temperature AI, primary-damper AO, heating-valve AO"},
 	{"energy recovery, packaged", fan("energy-recovery", "packaged", nil), "enable BO, unit-status BI, unit-alarm BI"},
 	{"isolation, drive", fan("isolation-exhaust", "variable-frequency-drive", nil), "start BO, status BI, speed AO, drive-fault BI, room-pressure AI, door-open BI"},
+	{"fan coil, packaged", fan("fan-coil", "packaged", nil), "enable BO, unit-status BI, unit-alarm BI"},
+	{"exhaust run by the fire panel", fan("exhaust-constant", "fire-panel", nil), "run BI, trouble BI"},
 	{"fan coil, relay", fan("fan-coil", "relay", nil), "start BO, status BI, room-temperature AI"},
 }
 
@@ -258,6 +260,7 @@ func TestFindings(t *testing.T) {
 		{"variable on a starter", "scheme-contradicts", "starter cannot", fan("exhaust-variable", "starter", nil)},
 		{"drive on EC", "drive-contradicts", "an EC motor", fan("exhaust-variable", "variable-frequency-drive", func(e *model.Equipment) { e.Ratings.MotorType = "ec" })},
 		{"smoke fan with a drive", "monitor-only", "run and trouble only", fan("smoke-exhaust", "variable-frequency-drive", nil)},
+		{"nothing for the BAS", "no-points", "leaves nothing to the BAS", fan("exhaust-constant", "none", nil)},
 		{"no control", "control-unknown", "not known", fan("exhaust-constant", "", nil)},
 	} {
 		got := Derive(lib, &model.Project{}, []model.Equipment{c.fan})
@@ -330,6 +333,10 @@ func TestNamesAndInstances(t *testing.T) {
 		if *q.Instance != next[q.ObjectType] {
 			t.Errorf("%s: instance %d, want %d", q.Key, *q.Instance, next[q.ObjectType])
 		}
+	}
+	p.Settings.Naming.Pattern = "{equipmnt}_{role}"
+	if !told(Derive(lib, p, []model.Equipment{a}).Findings, "name-pattern", "settings.naming.pattern", "did you mean {equipment}?") {
+		t.Error("a bad part of the pattern is not told")
 	}
 	p.Settings.Naming.Pattern = "{equipment}"
 	if !told(Derive(lib, p, []model.Equipment{a}).Findings, "name-repeated", "F-1/status", "F-1/start") {

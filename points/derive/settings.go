@@ -71,7 +71,30 @@ func checkSettings(lib *library.Library, s model.Settings, equipment []model.Equ
 			unknown("the alarm rule "+r.ID, r.On)
 		}
 	}
-	return append(append(out, unknownAlarms(lib, s)...), ownRules(lib)...)
+	return slices.Concat(out, badPattern(s.Naming.Pattern), unknownAlarms(lib, s), ownRules(lib))
+}
+
+// badPattern looks for parts of the name pattern that do not exist: they would
+// stand in every name as they are.
+func badPattern(pattern string) []finding.Finding {
+	parts := []string{"building", "system", "equipment", "role"}
+	var out []finding.Finding
+	for rest := pattern; ; {
+		_, after, open := strings.Cut(rest, "{")
+		name, behind, shut := strings.Cut(after, "}")
+		if !open || !shut {
+			return out
+		}
+		if rest = behind; slices.Contains(parts, name) {
+			continue
+		}
+		f := finding.Finding{Code: "name-pattern", Severity: finding.Caution, Subject: "settings.naming.pattern",
+			Message: fmt.Sprintf("the pattern has the part {%s}; there are {building}, {system}, {equipment} and {role}", name), Fix: "correct it"}
+		if near := finding.Nearest(name, parts); near != "" {
+			f.Message += fmt.Sprintf("; did you mean {%s}?", near)
+		}
+		out = append(out, f)
+	}
 }
 
 // unknownAlarms looks at the alarm names that the settings give levels.

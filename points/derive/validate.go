@@ -67,19 +67,16 @@ func (v *validation) identity() {
 		device, kind string
 		instance     int
 	}
-	keys, names, ids := map[string]bool{}, map[[2]string]string{}, map[id]string{}
+	keys, ids := map[string]bool{}, map[id]string{}
+	names, folded := map[[2]string]string{}, map[[2]string]string{}
 	for i := range v.points {
 		q := &v.points[i]
 		if keys[q.Key] {
 			v.fault("key-repeated", q, "", "correct the tag that stands twice", "two points have the key %s", q.Key)
 		}
 		keys[q.Key] = true
-		name := [2]string{device(q), strings.ToLower(q.ObjectName)}
-		if other, twice := names[name]; twice && q.ObjectName != "" {
-			v.fault("name-repeated", q, identityClause, "put {equipment} and {role} into settings.naming.pattern, and allow the characters that tell the tags apart",
-				"the object name %q is that of %s as well", q.ObjectName, other)
-		} else {
-			names[name] = q.Key
+		if q.ObjectName != "" {
+			v.oneName(q, names, folded)
 		}
 		if q.Instance == nil {
 			continue
@@ -95,6 +92,26 @@ func (v *validation) identity() {
 			ids[one] = q.Key
 		}
 	}
+}
+
+// oneName holds a name against those before it in the same device. Names that
+// differ only in upper and lower case are two names to the standard and one to
+// many programs.
+func (v *validation) oneName(q *model.Point, names, folded map[[2]string]string) {
+	name := [2]string{device(q), q.ObjectName}
+	low := [2]string{name[0], strings.ToLower(q.ObjectName)}
+	fix := "put {equipment} and {role} into settings.naming.pattern, and allow the characters that tell the tags apart"
+	if other, twice := names[name]; twice {
+		v.fault("name-repeated", q, identityClause, fix, "the object name %q is that of %s as well", q.ObjectName, other)
+		return
+	}
+	names[name] = q.Key
+	if other, twice := folded[low]; twice {
+		v.findings = append(v.findings, finding.Finding{Code: "name-repeated", Severity: finding.Caution, Subject: q.Key, Where: q.Where, Source: "common practice",
+			Message: fmt.Sprintf("the object name %q differs from that of %s only in upper and lower case", q.ObjectName, other), Fix: fix})
+		return
+	}
+	folded[low] = q.Key
 }
 
 // names: not empty, printable, of the allowed characters, within the length.

@@ -26,6 +26,9 @@ func TestValidateFindsEachMistake(t *testing.T) {
 		{"name-repeated", "F-1/status", model.Settings{}, func(_ *Result, at map[string]*model.Point) {
 			at["F-1/status"].ObjectName = strings.ToLower(at["F-1/start"].ObjectName)
 		}},
+		{"name-repeated", "F-1/status", model.Settings{}, func(_ *Result, at map[string]*model.Point) {
+			at["F-1/status"].ObjectName = at["F-1/start"].ObjectName
+		}},
 		{"name-empty", "F-1/start", model.Settings{}, func(_ *Result, at map[string]*model.Point) { at["F-1/start"].ObjectName = "" }},
 		{"name-not-allowed", "F-1/start", model.Settings{}, func(_ *Result, at map[string]*model.Point) { at["F-1/start"].ObjectName = "F 1" }},
 		{"name-not-allowed", "F-1/start", model.Settings{}, func(_ *Result, at map[string]*model.Point) { at["F-1/start"].ObjectName = "F1\t" }},
@@ -129,7 +132,7 @@ func anyProject(r *rand.Rand, schemes []string) (*model.Project, []model.Equipme
 	p := &model.Project{Building: pick("", "B1", "Haus Ö", "long building name of the north campus")}
 	s := &p.Settings
 	s.Units = pick("", "ip", "si")
-	s.Naming = model.NamingSettings{Pattern: pick("", "{equipment}.{role}", "{building}_{system}_{equipment}_{role}", "{role}", "{building}", "x{y"), Allowed: pick("", "_", "-"),
+	s.Naming = model.NamingSettings{Pattern: pick("", "{equipment}.{role}", "{tag}-{role}", "{building}_{system}_{equipment}_{role}", "{role}", "{building}", "x{y"), Allowed: pick("", "_", "-"),
 		MaxLength: r.IntN(3) * 12, Instances: pick("", "per-type", "per-equipment", "vendor"), FirstInstance: []int{0, 1, 500, 4194290}[r.IntN(4)]}
 	s.Alarms = model.AlarmSettings{Edition: pick("", "2021", "2024-parallel", "2024-serial"), FanFailure: pick("", "value", "feedback")}
 	s.Derive = model.DeriveSettings{Software: flag(), HandBy: pick("", "input", "flag"), OverrideBy: pick("", "input", "priority-slot")}
@@ -165,7 +168,7 @@ func TestAnyProjectPassesOrSaysWhy(t *testing.T) {
 		schemes = append(schemes, s.ID)
 	}
 	askedFor := []string{"name-repeated", "name-too-long", "name-empty", "name-not-allowed", "name-characters", "instance-out-of-range", "instance-repeated", "unknown-role", "no-points",
-		"scheme-contradicts", "drive-contradicts", "monitor-only", "control-unknown", "planning-assumption", "no-failure-alarm", "override-by-flag", "state-texts"}
+		"scheme-contradicts", "drive-contradicts", "monitor-only", "control-unknown", "planning-assumption", "no-failure-alarm", "override-by-flag", "state-texts", "name-pattern"}
 	seen := map[string]int{}
 	for seed := range uint64(1200) {
 		p, list := anyProject(rand.New(rand.NewPCG(seed, 7)), schemes)
