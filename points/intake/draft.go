@@ -23,6 +23,7 @@ type draft struct {
 	tag      string
 	key      string // NormalTag
 	where    model.Where
+	row      int             // row of the grid it stands in
 	fields   map[string]cell // by field id
 	extra    map[string]cell // other columns by heading
 	notes    []model.Text    // footnotes resolved
@@ -158,6 +159,7 @@ func (r *reader) footnoteRow(t *table, row gridRow, inNotes bool, notes map[stri
 // draftRow makes the drafts of one data row.
 func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, section string) {
 	base := &draft{fields: map[string]cell{}, extra: map[string]cell{}, section: section, title: t.title, file: t.grid.sheet.File, list: list}
+	base.row = row.number
 	base.addendum = lateFile.MatchString(t.grid.sheet.Name)
 	var tags tagCell
 	for _, c := range t.columns {
@@ -358,13 +360,10 @@ func allMarks(list []string) bool {
 
 // rowText returns the text of the draft's row in a column.
 func (t *table) rowText(d *draft, c column) (string, bool) {
-	number := rowNumber(d.where.Cell)
-	i, ok := slices.BinarySearchFunc(t.grid.rows, number, func(row gridRow, n int) int { return row.number - n })
+	i, ok := slices.BinarySearchFunc(t.grid.rows, d.row, func(row gridRow, n int) int { return row.number - n })
 	if !ok {
 		return "", false
 	}
 	text, ok := t.grid.rows[i].cells[c.number]
 	return text, ok
 }
-
-func rowNumber(cell string) int { return atoi(strings.TrimLeft(cell, "ABCDEFGHIJKLMNOPQRSTUVWXYZ")) }

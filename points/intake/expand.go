@@ -33,9 +33,9 @@ func (r *reader) expand(base *draft, tags tagCell, into *drafted) {
 	}
 	if tags.problem != "" {
 		if base.where.Cell != "" {
-			into.say.add(finding.Fault, "unreadable-value", "row "+itoa(rowNumber(base.where.Cell)), &base.where, "write one tag, a list (EF-1, EF-2) or a range (EF-1 thru EF-4)", "the tag cell %s", tags.problem)
+			into.say.add(finding.Fault, "unreadable-value", "row "+itoa(base.row), &base.where, "write one tag, a list (EF-1, EF-2) or a range (EF-1 thru EF-4)", "the tag cell %s", tags.problem)
 		}
-		tags.tags = []string{"ROW-" + itoa(rowNumber(base.rowCell()))}
+		tags.tags = []string{"ROW-" + itoa(base.row)}
 		base.problem = "tag"
 	}
 	if quantity == 0 {
@@ -60,20 +60,6 @@ func (r *reader) expand(base *draft, tags tagCell, into *drafted) {
 		d.notes = slices.Clone(base.notes)
 		into.drafts = append(into.drafts, &d)
 	}
-}
-
-// rowCell is a cell of the draft's row where it has no tag cell.
-func (d *draft) rowCell() string {
-	if d.where.Cell != "" {
-		return d.where.Cell
-	}
-	lowest := ""
-	for _, name := range slices.Sorted(maps.Keys(d.fields)) {
-		if c := d.fields[name].where.Cell; lowest == "" || c < lowest {
-			lowest = c
-		}
-	}
-	return lowest
 }
 
 // numbered lists the machines of one tag: EF-7-1, EF-7-2 ...

@@ -15,6 +15,7 @@ type grid struct {
 	sheet  *model.Sheet
 	rows   []gridRow
 	merges []block
+	turned bool // rows are the sheet's columns: one machine a column
 }
 
 type gridRow struct {
@@ -96,6 +97,9 @@ func columnLetters(n int) string {
 
 // at returns the place of a cell.
 func (g *grid) at(row, column int) model.Where {
+	if g.turned {
+		row, column = column, row
+	}
 	return model.Where{File: g.sheet.File, Sheet: g.sheet.Name, Cell: columnLetters(column) + strconv.Itoa(row)}
 }
 
@@ -268,6 +272,22 @@ func (r *reader) mayHead(g *grid, i int) bool {
 // tables finds every table of a sheet, from the top down.
 func (r *reader) tables(sheet *model.Sheet) []*table {
 	g := newGrid(sheet)
+	if parts := r.beside(g); len(parts) > 1 {
+		var out []*table
+		for _, part := range parts {
+			out = append(out, r.tablesOf(part)...)
+		}
+		return out
+	}
+	out := r.tablesOf(g)
+	if len(out) == 0 && len(g.rows) <= mostTurned {
+		out = r.tablesOf(g.turn())
+	}
+	return out
+}
+
+// tablesOf finds the tables of a grid, one below the other.
+func (r *reader) tablesOf(g *grid) []*table {
 	var out []*table
 	var current *table
 	var loose []int // rows before a heading
@@ -353,7 +373,7 @@ func sameColumns(a, b []column) bool {
 			}
 		}
 	}
-	return same >= max(2, (9*max(len(a), len(b)))/10)
+	return same >= max(2, (9*max(len(a), len(b))+9)/10)
 }
 
 // titleOf joins the texts above a table: the last two lines that stand alone.
