@@ -11,8 +11,9 @@ import (
 )
 
 // land asks of every circuit with an open controller end which terminal
-// classes may take it, lands the points, and binds the ends.
-func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options) {
+// classes may take it, lands the points, and binds the ends. It returns the
+// circuits that landed with an interposer in them.
+func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options) map[string]bool {
 	judge := circuit.NewJudge(lib, p, circuit.Net{Devices: plan.Devices, Circuits: plan.Circuits, Cables: plan.Cables})
 	machines := map[string]*model.Equipment{}
 	for i := range plan.Equipment {
@@ -39,7 +40,7 @@ func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options
 	plan.Controllers, plan.Landings, plan.LandingProof = landed.Controllers, landed.Landings, landed.Proof
 	plan.Devices = append(plan.Devices, landed.Devices...)
 	plan.Findings = append(plan.Findings, landed.Findings...)
-	bind(plan, answers)
+	return bind(plan, answers)
 }
 
 // options lists the terminal classes that may take a circuit. Where none
@@ -90,8 +91,10 @@ func previousLandings(p *model.Plan) map[string]*model.Landing {
 	return out
 }
 
-// bind writes the landings into the circuits and the points.
-func bind(plan *model.Plan, answers map[string]map[string]circuit.Legality) {
+// bind writes the landings into the circuits and the points. It returns the
+// ids of the circuits whose landing needs an interposer.
+func bind(plan *model.Plan, answers map[string]map[string]circuit.Legality) map[string]bool {
+	interposed := map[string]bool{}
 	at := map[string]*model.Landing{}
 	for i := range plan.Landings {
 		at[plan.Landings[i].Point] = &plan.Landings[i]
@@ -108,6 +111,9 @@ func bind(plan *model.Plan, answers map[string]map[string]circuit.Legality) {
 		if l == nil || c.Point == "" || !isOpen(c) {
 			continue
 		}
+		if len(answers[c.Point][l.Class].Parts) > 0 {
+			interposed[c.ID] = true
+		}
 		end := model.End{Device: l.Controller, Terminal: l.Terminal}
 		if c.Drive.Open() {
 			c.Drive = end
@@ -118,6 +124,7 @@ func bind(plan *model.Plan, answers map[string]map[string]circuit.Legality) {
 		}
 		c.Accepts[slices.IndexFunc(c.Accepts, model.End.Open)] = end
 	}
+	return interposed
 }
 
 // unlanded takes the circuits out of the electrical proof that have no

@@ -42,8 +42,8 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 	plan.Devices, plan.Circuits, plan.Cables, plan.Supplies = joined.Devices, joined.Circuits, joined.Cables, joined.Supplies
 	plan.Findings = append(plan.Findings, joined.Findings...)
 
-	land(lib, p, plan, opts)
-	prove(lib, p, plan, opts)
+	interposed := land(lib, p, plan, opts)
+	prove(lib, p, plan, opts, interposed)
 
 	shown := logic.Prove(lib, p, equipment, plan.Devices, plan.Circuits, plan.Points, plan.Alarms)
 	plan.TruthTables, plan.CauseEffect, plan.Sequences = shown.TruthTables, shown.CauseEffect, shown.Sequences
@@ -55,7 +55,9 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 	}
 
 	homes, noHome := network.Place(p, plan.Controllers, plan.Devices, plan.Points)
-	plan.Network, plan.Findings = homes, append(plan.Findings, noHome...)
+	trunks, onTrunks := network.Trunks(homes, plan.Devices)
+	plan.Network, plan.Trunks = homes, trunks
+	plan.Findings = append(append(plan.Findings, noHome...), onTrunks...)
 	plan.Functions = functions.List(lib, plan.Points, plan.Alarms)
 	plan.Retrofit = retrofit.Compare(lib, plan.Points, p.Existing)
 

@@ -9,16 +9,76 @@ import (
 	"tallywire/points/library"
 )
 
-// prove checks every circuit and supply of the plan.
-func prove(lib *library.Library, p *model.Project, plan *model.Plan, _ Options) {
+// rounds is how often a plan goes back through the checks because a repair
+// moved something: once for what the landing chose with interposers in it,
+// once for the fixes asked for.
+const rounds = 2
+
+// prove checks every circuit and supply of the plan and searches a fix for
+// what fails. The interposers that the landing chose are put in; other fixes
+// only where they are asked for.
+func prove(lib *library.Library, p *model.Project, plan *model.Plan, opts Options, chosen map[string]bool) {
 	landed, open := unlanded(plan.Circuits)
 	order := map[string]int{}
 	for i, c := range plan.Circuits {
 		order[c.ID] = i
 	}
-	checked := circuit.Check(lib, p, circuit.Net{Devices: plan.Devices, Circuits: landed, Cables: plan.Cables})
-	plan.Circuits = append(checked.Circuits, open...)
-	slices.SortStableFunc(plan.Circuits, func(a, b model.Circuit) int { return cmp.Compare(order[a.ID], order[b.ID]) })
-	plan.Supplies = checked.Supplies
-	plan.Findings = append(plan.Findings, checked.Findings...)
+	net := circuit.Net{Devices: plan.Devices, Circuits: landed, Cables: plan.Cables}
+	result := circuit.Repair(lib, p, net, circuit.Check(lib, p, net))
+	applied := map[string]*model.Fix{}
+	for range rounds {
+		wanted := result
+		if !opts.ApplyFixes {
+			wanted = only(result, chosen)
+		}
+		next, done := circuit.Apply(lib, net, wanted)
+		if !remember(applied, done) {
+			break
+		}
+		net = next
+		result = circuit.Repair(lib, p, net, circuit.Check(lib, p, net))
+	}
+	for i := range result.Circuits {
+		if c := &result.Circuits[i]; c.Fix == nil {
+			c.Fix = applied[c.ID]
+		}
+	}
+	plan.Devices, plan.Supplies = net.Devices, result.Supplies
+	plan.Circuits = append(result.Circuits, open...)
+	slices.SortStableFunc(plan.Circuits, func(a, b model.Circuit) int {
+		return cmp.Compare(standing(order, a.ID), standing(order, b.ID))
+	})
+	plan.Findings = append(plan.Findings, result.Findings...)
+}
+
+// only keeps the fixes of the circuits named.
+func only(r circuit.Result, ids map[string]bool) circuit.Result {
+	r.Circuits = slices.Clone(r.Circuits)
+	for i := range r.Circuits {
+		if !ids[r.Circuits[i].ID] {
+			r.Circuits[i].Fix = nil
+		}
+	}
+	return r
+}
+
+// remember keeps the fixes that were applied; false if there was none.
+func remember(applied map[string]*model.Fix, r circuit.Result) bool {
+	some := false
+	for i := range r.Circuits {
+		if f := r.Circuits[i].Fix; f != nil && f.Applied {
+			applied[r.Circuits[i].ID], some = f, true
+		}
+	}
+	return some
+}
+
+// standing is where a circuit stood before; parts of a mended one stand with it.
+func standing(order map[string]int, id string) int {
+	for n := len(id); n > 0; n-- {
+		if at, known := order[id[:n]]; known {
+			return at
+		}
+	}
+	return len(order)
 }

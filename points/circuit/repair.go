@@ -2,7 +2,6 @@ package circuit
 
 import (
 	"cmp"
-	"fmt"
 	"slices"
 	"strings"
 
