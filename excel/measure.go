@@ -73,13 +73,27 @@ func extent(v value, l look) (line, word float64) {
 	return max(line, at) * k, max(word, w) * k
 }
 
-// widestGlyph bounds the width of one byte of text.
-const widestGlyph = 1.9
+// byteWidths are the widths of single bytes, in digits; those of a character
+// outside ASCII are shared out over its bytes and never too small.
+var byteWidths = func() (w [256]float32) {
+	for c := range w {
+		w[c] = 2
+		if c < 0x80 {
+			w[c] = float32(runeWidth(rune(c)))
+		}
+	}
+	w['\n'] = 1e6 // more than one line in any case
+	return w
+}()
 
 // lines is how many lines a text takes in a column, broken at blanks as
 // spreadsheet programs do.
 func lines(s string, width float64, k float64) int {
-	if float64(len(s))*widestGlyph*k < width && strings.IndexByte(s, '\n') < 0 {
+	room := float32(width / k)
+	for i := 0; i < len(s) && room >= 0; i++ {
+		room -= byteWidths[s[i]]
+	}
+	if room >= 0 {
 		return 1
 	}
 	n := 0

@@ -114,7 +114,11 @@ func splice(w io.Writer, sheet []byte, rows func(io.Writer) ([]byte, error)) err
 	if _, err := w.Write(append(sheet[:from:from], "<sheetData>"...)); err != nil {
 		return err
 	}
-	links, err := rows(w)
+	relayed := newRelay(w)
+	links, err := rows(relayed)
+	if failed := relayed.Close(); err == nil {
+		err = failed
+	}
 	if err != nil {
 		return err
 	}

@@ -169,8 +169,11 @@ func (r *rowWriter) cell(b []byte, i int, v *value) []byte {
 		}
 	}
 	style := r.styles[l]
-	if v.kind == textValue && risky(v.text) {
-		style = r.quoted[l]
+	var kind textKind
+	if v.kind == textValue {
+		if kind = inspect(v.text); kind&riskyText != 0 {
+			style = r.quoted[l]
+		}
 	}
 	b = append(b, `<c r="`...)
 	b = append(b, r.columns[i]...)
@@ -182,11 +185,15 @@ func (r *rowWriter) cell(b []byte, i int, v *value) []byte {
 		return append(b, `"/>`...)
 	case textValue:
 		b = append(b, `" t="inlineStr"><is><t`...)
-		if edged(v.text) {
+		if kind&edgedText != 0 {
 			b = append(b, ` xml:space="preserve"`...)
 		}
 		b = append(b, '>')
-		b = appendText(b, fitCell(v.text))
+		if kind&plainText_ != 0 {
+			b = append(b, v.text...)
+		} else {
+			b = appendText(b, fitCell(v.text))
+		}
 		return append(b, `</t></is></c>`...)
 	case formulaText:
 		b = append(b, `" t="str`...)
@@ -206,16 +213,55 @@ func (r *rowWriter) cell(b []byte, i int, v *value) []byte {
 	return append(b, `</v></c>`...)
 }
 
-// risky reports whether a text would become a formula if a person opened the
-// cell for editing, or a formula in a text file made from the sheet.
-func risky(s string) bool {
-	s = strings.TrimLeft(s, " \t\r\n")
-	return s != "" && strings.IndexByte("=+-@'", s[0]) >= 0
-}
+// textKind is what has to be minded about a text.
+type textKind uint8
 
-// edged reports whether XML would lose white space of the text.
-func edged(s string) bool {
-	return s != "" && (s[0] <= ' ' || s[len(s)-1] <= ' ' || strings.ContainsAny(s, "\n\t"))
+const (
+	// riskyText would become a formula if a person opened the cell for editing,
+	// or a formula in a text file made from the sheet.
+	riskyText textKind = 1 << iota
+	// edgedText holds white space that XML would lose.
+	edgedText
+	// plainText_ goes into XML as it is.
+	plainText_
+)
+
+// special marks the bytes that a text cannot hold without being looked at.
+var special = func() (t [256]bool) {
+	for c := range t {
+		t[c] = c < 0x20 || c >= 0x7F || c == '&' || c == '<' || c == '>' || c == '_'
+	}
+	return t
+}()
+
+// inspect looks at a text once.
+func inspect(s string) textKind {
+	var k textKind
+	if s[0] <= ' ' || s[len(s)-1] <= ' ' {
+		k |= edgedText
+	}
+	first := s[0]
+	if first <= ' ' {
+		if rest := strings.TrimLeft(s, " \t\r\n"); rest != "" {
+			first = rest[0]
+		}
+	}
+	switch first {
+	case '=', '+', '-', '@', '\'':
+		k |= riskyText
+	}
+	if len(s) > maxCellText {
+		return k | edgedText
+	}
+	for i := 0; i < len(s); i++ {
+		if special[s[i]] {
+			if strings.ContainsAny(s, "\n\t\r") {
+				k |= edgedText
+			}
+			return k
+		}
+	}
+	return k | plainText_
 }
 
 // fitCell cuts a text that is longer than a cell can hold and says so in its end.

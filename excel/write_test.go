@@ -230,6 +230,7 @@ func TestNoMoneyLeavesTheOffice(t *testing.T) {
 	plan.Panels = []model.PanelSummary{{Panel: "PANEL-1", PriceCents: 777333}}
 	plan.Bid = &model.Bid{TotalCents: 5555500}
 	money := regexp.MustCompile(`(?i)price|placeholder|\bcents?\b|\$ ?\d+\.\d\d|1,?357\.99|135799|87\.65|8765|464\.64|46464|9991|9,991|7773|7,773|5555|55,555|19\.90?|20\.00`)
+	checksum := regexp.MustCompile(`[0-9a-f]{64}`)
 	sees := 0
 	for _, who := range Copies() {
 		var b bytes.Buffer
@@ -240,7 +241,7 @@ func TestNoMoneyLeavesTheOffice(t *testing.T) {
 		for _, f := range z.File {
 			r, _ := f.Open()
 			raw, _ := io.ReadAll(r)
-			hit := money.Find(raw)
+			hit := money.Find(checksum.ReplaceAll(raw, nil))
 			if hit == nil || strings.HasSuffix(f.Name, "theme1.xml") {
 				continue
 			}
