@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -33,11 +34,7 @@ func (s side) name() string {
 	if s.device == nil || s.device.Spec == nil {
 		return "the " + what
 	}
-	typeName := s.device.Spec.Name
-	if typeName == "" {
-		typeName = s.device.Spec.ID
-	}
-	return typeName + ", " + what
+	return shortName(s.device.Spec) + " " + what
 }
 
 // joint is one circuit with its ends resolved, and what the checks have said
@@ -306,4 +303,11 @@ func worst(row []answer) model.Verdict {
 		v = model.Worst(v, a.Verdict)
 	}
 	return v
+}
+
+// shortName is what a device type is called in a sentence: its name up to the
+// first comma, behind which the library puts the particulars.
+func shortName(t *model.DeviceType) string {
+	name, _, _ := strings.Cut(cmp.Or(t.Name, t.ID), ",")
+	return name
 }
