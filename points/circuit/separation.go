@@ -138,10 +138,7 @@ func (x *index) housings(out map[int][]answer) {
 
 func (x *index) barrier(out map[int][]answer, d *model.Device, list []int) {
 	const cite = "NEC 725.136(B), (D) (NFPA 70-2017)"
-	name := d.Spec.Name
-	if name == "" {
-		name = d.Spec.ID
-	}
+	name := shortName(d.Spec)
 	a := answer{group: d.ID, Check: model.Check{Code: "mixed-class", Verdict: model.Pass, At: d.ID, Source: cite,
 		Text: name + " holds power-limited and other circuits, kept apart by its barrier"}}
 	switch {
