@@ -23,8 +23,8 @@ func Explain(lib *library.Library, s model.Settings, equipment []model.Equipment
 	}
 	var out []string
 	_, held := w.reasons(&rule.When, m)
-	for _, h := range held {
-		out = append(out, "another value where "+h)
+	if len(held) > 0 {
+		out = append(out, "any of these being otherwise: "+strings.Join(held, ", "))
 	}
 	role := Base(q.Role)
 	out = append(out, fmt.Sprintf("settings.derive.without: [%s], or [%s] for this machine alone", role, q.Key))

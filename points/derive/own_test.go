@@ -146,10 +146,10 @@ func TestExplain(t *testing.T) {
 		text[q.Key] = Removal(lib, s, list, q)
 	}
 	for key, words := range map[string][]string{
-		"F-1/speed":       {"another value where variable speed is yes", "settings.derive.without: [speed], or [F-1/speed] for this machine alone"},
-		"F-1/gas-co-1":    {"another value where scheme is garage-exhaust", "taking all of F-1, F-2 out"},
+		"F-1/speed":       {"family is fan, variable speed is yes", "settings.derive.without: [speed], or [F-1/speed] for this machine alone"},
+		"F-1/gas-co-1":    {"any of these being otherwise: scheme is garage-exhaust", "taking all of F-1, F-2 out"},
 		"F-1/run-hours":   {"settings.derive.software_points: false"},
-		"F-1/not-in-auto": {"but the rule not-in-auto-optional would then make it"},
+		"F-1/not-in-auto": {"but the rule not-in-auto-drive-optional would then make it"},
 	} {
 		for _, w := range words {
 			if !strings.Contains(text[key], w) {
