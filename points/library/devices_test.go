@@ -13,7 +13,7 @@ import (
 // terminal classes, runs and hook-ups against the schemas that users' own
 // files are held against.
 func TestWiringSubjectsFollowTheirSchemas(t *testing.T) {
-	for _, subject := range []string{"devices", "classes", "runs", "hookups"} {
+	for _, subject := range []string{"devices", "classes", "runs", "hookups", "documents", "pointnames"} {
 		names, err := fs.Glob(files, subject+"/*.yaml")
 		if err != nil || len(names) == 0 {
 			t.Fatalf("%s: no files (%v)", subject, err)

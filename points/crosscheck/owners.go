@@ -1,0 +1,170 @@
+package crosscheck
+
+import (
+	"fmt"
+	"regexp"
+	"slices"
+	"strings"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+)
+
+// trades are the words by which documents name who furnishes something.
+var trades = []struct {
+	trade string
+	words *regexp.Regexp
+}{
+	{"controls", regexp.MustCompile(`(?i)\b(?:23[ .]?09(?:[ .]?\d\d)?|div(?:ision|\.)?\s*25|controls?(?: contractor| sub)?|bas(?: contractor)?|bms|atc|tcc|ddc|temperature controls?)\b`)},
+	{"fire alarm", regexp.MustCompile(`(?i)\b(?:div(?:ision|\.)?\s*28|28[ .]?31(?:[ .]?\d\d)?|fire alarm(?: contractor)?|fac)\b`)},
+	{"electrical", regexp.MustCompile(`(?i)\b(?:div(?:ision|\.)?\s*26|26[ .]?\d\d(?:[ .]?\d\d)?|16\d{3}|e\.?c\.?|electrical(?: contractor)?)\b`)},
+	{"kitchen", regexp.MustCompile(`(?i)\b(?:div(?:ision|\.)?\s*11|kitchen(?: contractor| equipment)?|kec|hood (?:supplier|manufacturer))\b`)},
+	{"mechanical", regexp.MustCompile(`(?i)\b(?:div(?:ision|\.)?\s*23|m\.?c\.?|mechanical(?: contractor)?|fan (?:manufacturer|supplier|maker)|manufacturer|mfr|factory)\b`)},
+	{"owner", regexp.MustCompile(`(?i)\b(?:owner|tenant)\b`)},
+}
+
+// items are the things that trades furnish twice or not at all.
+var items = []struct {
+	item  string
+	words string
+}{
+	{"drive", `vfd|vsd|variable[- ]frequency drive|variable[- ]speed drive|drive`},
+	{"starter", `(?:combination |magnetic |motor )?starter|hoa(?: switch)?`},
+	{"disconnect", `disconnect(?: switch)?|safety switch`},
+	{"damper actuator", `damper actuators?|actuators?|damper motors?|motorized dampers?|motorised dampers?|dampers?`},
+	{"duct smoke detector", `duct (?:smoke )?detectors?|smoke detectors?`},
+	{"interface box", `(?:fan )?interface box(?:es)?`},
+	{"current switch", `current switch(?:es)?|status switch(?:es)?`},
+	{"gas sensors", `(?:co|gas|co/no2)(?: and no2)? sensors?`},
+}
+
+var itemBy = func() []*regexp.Regexp {
+	out := make([]*regexp.Regexp, len(items))
+	for i, one := range items {
+		out[i] = regexp.MustCompile(`(?i)\b(?:` + one.words + `)\b\s*(?:shall be\s+|to be\s+|is\s+|are\s+)?(?:(?:furnished|provided|supplied|f&i|furn\.?)(?: and installed| & installed)?\s+)?by\s+(.{2,28})`)
+	}
+	return out
+}()
+
+// claim is what one document says of who furnishes an item of a machine.
+type claim struct {
+	doc, trade string // doc "" is the equipment list
+	own        string // the trade whose document it is
+	where      *model.Where
+	text       string
+}
+
+// owners compares, for each machine and item, what the documents say of who
+// furnishes it: two trades each for itself is twice, each for the other is
+// nobody, anything else unlike is a question.
+func (c *comparison) owners() {
+	for _, o := range c.ours {
+		for i := range items {
+			var claims []claim
+			claims = append(claims, claimsOf(o, i, "the equipment list", Mechanical)...)
+			for j := range c.views {
+				v := &c.views[j]
+				for _, p := range v.pairs {
+					if p.ours == o {
+						claims = append(claims, claimsOf(p.theirs, i, v.doc.Name(), v.doc.Role)...)
+					}
+				}
+			}
+			c.judge(o, items[i].item, claims)
+		}
+	}
+}
+
+func claimsOf(e *model.Equipment, item int, doc, role string) []claim {
+	var out []claim
+	for _, name := range sortedFields(e) {
+		t := e.Fields[name]
+		text := t.Text
+		if name == "vfd" || name == "control" { // VFD: BY DIV 26
+			if by, ok := strings.CutPrefix(strings.ToLower(strings.TrimSpace(text)), "by "); ok {
+				text = map[string]string{"vfd": "vfd", "control": "starter"}[name] + " by " + by
+			}
+		}
+		if t := claimIn(text, item); t != "" {
+			out = append(out, claim{doc: doc, trade: t, own: tradeOf(role), where: e.Fields[name].Where, text: text})
+		}
+	}
+	for _, n := range e.Notes {
+		if t := claimIn(n.Text, item); t != "" {
+			out = append(out, claim{doc: doc, trade: t, own: tradeOf(role), where: n.Where, text: n.Text})
+		}
+	}
+	if len(out) > 1 {
+		out = out[:1]
+	}
+	return out
+}
+
+// claimIn finds who furnishes an item in a sentence. What stands after the
+// next comma or full stop speaks of something else.
+func claimIn(text string, item int) string {
+	m := itemBy[item].FindStringSubmatch(text)
+	if m == nil {
+		return ""
+	}
+	who := m[1]
+	if i := strings.IndexAny(who, ",;\n("); i >= 0 {
+		who = who[:i]
+	}
+	if i := strings.Index(who, ". "); i > 3 {
+		who = who[:i]
+	}
+	best, at := "", len(who)+1
+	for _, t := range trades {
+		if loc := t.words.FindStringIndex(who); loc != nil && loc[0] < at {
+			best, at = t.trade, loc[0]
+		}
+	}
+	return best
+}
+
+func sortedFields(e *model.Equipment) []string {
+	var out []string
+	for name := range e.Fields {
+		out = append(out, name)
+	}
+	slices.Sort(out)
+	return out
+}
+
+// judge tells what the claims on one item come to.
+func (c *comparison) judge(o *model.Equipment, item string, claims []claim) {
+	for i := range claims {
+		for j := i + 1; j < len(claims); j++ {
+			a, b := claims[i], claims[j]
+			if a.trade == b.trade || a.doc == b.doc {
+				continue
+			}
+			d := model.Difference{Severity: finding.Fault, Subject: o.Tag, Field: item + " furnished by", Ours: a.trade, Theirs: b.trade, Where: a.where, Other: b.where,
+				Ask: fmt.Sprintf("Who furnishes, installs and wires the %s of %s? %s says %s, %s says %s.", item, o.Tag, a.doc, a.trade, b.doc, b.trade)}
+			switch {
+			case a.trade == a.own && b.trade == b.own:
+				d.Code = "furnished-twice"
+				d.Message = fmt.Sprintf("the %s of %s is furnished twice: %s has it by %s, %s by %s", item, o.Tag, a.doc, a.trade, b.doc, b.trade)
+			case a.trade == b.own && b.trade == a.own:
+				d.Code = "furnished-by-nobody"
+				d.Message = fmt.Sprintf("nobody furnishes the %s of %s: %s leaves it to %s, %s leaves it to %s", item, o.Tag, a.doc, a.trade, b.doc, b.trade)
+			default:
+				d.Code, d.Severity = "furnisher-differs", finding.Caution
+				d.Message = fmt.Sprintf("the %s of %s is by %s in %s and by %s in %s", item, o.Tag, a.trade, a.doc, b.trade, b.doc)
+			}
+			c.tell(d)
+		}
+	}
+}
+
+// tradeOf is whose document a role is.
+func tradeOf(role string) string {
+	switch role {
+	case Fire:
+		return "fire alarm"
+	case Submittal, COBie, Dampers, "":
+		return "mechanical"
+	}
+	return role
+}
