@@ -40,6 +40,79 @@ Do: the common leg of the control circuit; on a drive with bypass the safety inp
 		{"fire-row", "the row of the fire matrix", `Every fan has exactly one row: stop, run, continue or none. Stair, hoistway, smoke, hood and laboratory fans
 stay out of the global stop.
 Do: fill the fire response; one question to the fire trade answers all.`, "logic"},
+		{"override-conflict", "two events ask opposite things", `Names the events that run and stop one fan, and which wins when both act.
+Do: have the authority confirm it; the firefighters' panel outranks both.`, "logic"},
+		{"override-release", "what happens when an override lets go", `Returns to its mode, restarts, or stays off until reset. Not declared is not known; restarting all at once
+loads the building.
+Do: state release of the override input.`, "logic"},
+		{"series-safety", "a safety stands in the way of smoke control", `With the firefighters' panel or the smoke demand on, no freezestat, pressure switch or duct detector keeps the
+fan off.
+Do: an override relay around the named safeties alone.`, "logic"},
+		{"smoke-response", "smoke control is too slow", `Relay (1 s) + damper stroke + ramp (s) <= settings.fire.response_limit_s. Not stated figures are not known.
+Do: faster actuator, shorter ramp.`, "logic"},
+		{"energise-to-act", "a fire circuit that must be energised", `A wire that must be energised to act has to be supervised; one that drops out need not.
+Do: state settings.fire.energise_to_act and settings.fire.supervised; one question for all.`, "logic"},
+		{"fire-relay", "rating and place of the fire relay", `Contact rating against what it switches, and within 3 ft of the controlled equipment.
+Do: ask the fire trade once for all.`, "logic"},
+		{"intake-smoke", "smoke at the intake of a shaft fan", `A stair or hoistway fan is stopped by smoke at its intake, and the firefighters' panel can start it again.
+Do: state both interlocks, or see the fire trade's drawings.`, "logic"},
+		{"water-flow", "large ceiling fans and sprinklers", `A high-volume fan stops on sprinkler water flow by wire, with the controller down as well.
+Do: a fail-safe relay into its stop input.`, "logic"},
+		{"status-never-trips", "the current switch never trips", `Full-load current (A) >= 1.5 times the lowest trip of the switch.
+Do: turns of the motor lead through it, or a low-range switch.`, "logic"},
+		{"status-at-low-speed", "the status is lost at the lowest speed", `Affinity laws: pressure x speed^2, current of an electronic motor x speed^3, an induction motor on a drive keeps
+about 35 % of its current; against the trip of the switch.
+Do: lower range, more turns, a drive relay on motor current.`, "logic"},
+		{"status-place", "the current switch sits before the drive", `A current switch on the line side of a drive sees standby and rectifier current.
+Do: put it on the load side, rated for a drive's output.`, "logic"},
+		{"status-shared", "one status for several fans", `One sensing device proves one motor.
+Do: one sensor for each motor.`, "logic"},
+		{"bypass-unseen", "the BAS cannot see the bypass", `A drive with bypass has a point bypass-active.
+Do: land its contact, take the status after the bypass.`, "logic"},
+		{"one-way-alarm", "only one direction of mismatch is alarmed", `Commanded on and not running, commanded off and running: both are alarmed.
+Do: add running-while-off with a longer delay.`, "logic"},
+		{"alarm-too-early", "the failure alarm comes at every start", `Alarm delay (s) >= damper stroke + ramp + 10 s margin.
+Do: a longer delay for this motor.`, "logic"},
+		{"damper-dead-head", "the fan runs against its shut damper", `There is no state, in any mode, in which the fan runs and its damper is shut.
+Do: the damper on the fan's own contact, or its end switch as a permissive in every mode.`, "logic"},
+		{"end-switch", "what an end switch proves", `It makes at 80 % open or more; a switch in the actuator does not prove the blades of a large damper.
+Do: state made_at_percent; a blade switch for each section.`, "logic"},
+		{"damper-power-branch", "the damper has no power when the fan must run", `A fan on emergency power has a damper that springs open or is on the same branch.
+Do: spring-open, power-close.`, "logic"},
+		{"controller-branch", "the controller has no power when the fan must run", `The controller panel of a fan on emergency power is on it too.
+Do: same branch, or a supply that bridges the gap.`, "logic"},
+		{"gas-full-flow", "gas does not give full flow in every state", `With gas above the level, or its panel in fault, the garage fan runs at full flow whatever the BAS commands.
+Do: the panel's relay on the full-speed input.`, "logic"},
+		{"gas-minimum", "the standby flow of the garage is not reached", `Airflow x lowest speed / area >= 0.05 cfm/ft2 (IMC 404.2).
+Do: raise the lowest speed, or stage.`, "logic"},
+		{"make-up-follows-exhaust", "make-up air runs without its exhaust", `In no state does make-up air run while no exhaust that it makes up moves air.
+Do: start by the command, continue by a real status.`, "logic"},
+		{"make-up-both-ways", "make-up air and exhaust wait for each other", `The exhaust leads; make-up air follows. Both ways is a loop.
+Do: alarm the exhaust on failure of make-up air, do not stop it.`, "logic"},
+		{"suppression", "what hood suppression does", `Exhaust goes on, make-up air stops.
+Do: two poles with the right senses; witness the test.`, "logic"},
+		{"restart-policy", "what happens when power returns", `Each fan's return is stated, and the BAS starts them one after another.
+Do: state on_power_return.`, "logic"},
+		{"fail-state", "what a lost wire or lost power does", `A damper of a fan that fire runs fails open; a garage fan does not stop for a broken speed wire.
+Do: spring-open; live zero with a preset on loss.`, "logic"},
+		{"interlock-depth", "a long chain of starts", `Starts hang on each other at most two deep.
+Do: start side by side from one command.`, "logic"},
+		{"one-loop", "two loops on one pressure", `One pressure of one space is held by one loop.
+Do: relief holds the building, the return fan a flow offset.`, "logic"},
+		{"life-safety-priority", "an operator outranks life safety", `Life-safety commands write at priority 1 or 2, above the operator's 8.
+Do: a priority table in the hand-off.`, "logic"},
+		{"sensor-range", "sensor and input are scaled differently", `What the sensor measures at the ends of its signal is what the input is scaled to.
+Do: one range.`, "logic"},
+		{"sensor-fineness", "the sensor is too coarse for what it holds", `Accuracy (1 % of range) <= a fifth of the set point.
+Do: a smaller range.`, "logic"},
+		{"backspin", "primary air turns a series fan backwards", `The primary damper is shut for 30 to 60 s before the fan of a series terminal starts.
+Do: state the interlock of the terminal on itself.`, "logic"},
+		{"proof-skipped", "a network start skips the damper proof", `Damper proof inside a drive works with a wired start only.
+Do: wire the start.`, "logic"},
+		{"point-owner", "who owns the points of a factory unit", `Each point of a factory-controlled unit has one owner and one source.
+Do: an owner column; the protocol option on the order.`, "logic"},
+		{"standby-handover", "the standby fan does not take over", `When the duty fan fails, the standby fan runs in every state in AUTO, and a real status tells the failure.
+Do: start on the failure alone.`, "logic"},
 		{"logic-unknown", "nothing is known of the fan's command logic", `No device with declared command logic stands between the BAS and the fan.
 Do: state the control, or add logic to the device's record.`, "logic"},
 		{"interlock-direction", "an interlock without a direction", `The list says that two fans are interlocked; which leads, and whether by wire or by sequence, is assumed.

@@ -15,14 +15,20 @@ type checker struct {
 	*builder
 	engine     *engine
 	alarms     map[string][]*model.Alarm
+	circuits   []model.Circuit
 	cause      model.CauseEffect
+	shown      []library.Event     // the events of the matrix
 	cells      map[string][]string // the matrix by fan
 	safetyTags map[string]bool     // machines with a life-safety point
-	isFan      map[ref]bool        // wires that are a fan's own: told, command
+	isFan      map[ref]*fan        // wires that are a fan's own: told, command
+	driven     map[model.End]bool
+	keysOf     map[string][]string // point keys by machine, in order
 }
 
 func (k *checker) checkFan(f *fan) {
 	k.fireRow(f)
+	k.checkFire(f)
+	k.checkAir(f)
 	if f.logic == nil {
 		if f.scheme.Family == library.FamilyFan && f.eq.Control != "none" {
 			k.fan(f, "logic-unknown", finding.Caution, "no device with a declared command logic stands between the BAS and this fan: nothing is proved about it",
@@ -43,6 +49,7 @@ func (k *checker) checkFan(f *fan) {
 	k.falseAlarm(f)
 	k.damperLag(f)
 	k.safetyBypass(f)
+	k.checkStatus(f)
 }
 
 // fan adds a finding about a fan. The text must not name the fan, so that the
@@ -242,7 +249,7 @@ func (k *checker) ownEvents(f *fan) []ref {
 		if x.op == opInput && k.inputs[x.a].kind == kindEvent {
 			out = append(out, r)
 		}
-		if x.op == opWire && r != f.told && r != f.command && k.isFan[r] {
+		if x.op == opWire && r != f.told && r != f.command && k.isFan[r] != nil {
 			return
 		}
 		for _, a := range k.args(r) {
@@ -311,6 +318,10 @@ func (k *checker) overrideUnseen(f *fan) {
 // handHidden: the BAS can see that the selector is not in AUTO.
 func (k *checker) handHidden(f *fan) {
 	if f.inAuto == always || k.points[f.eq.Tag+"/"+model.RoleNotInAuto] != nil || !f.hasBAS {
+		return
+	}
+	if protects(f) {
+		k.fan(f, "hand-hidden", finding.Caution, "it protects a room and its selector can be left in OFF without anybody being told: no point not-in-auto", "a lockable selector, or its auxiliary contact landed as not-in-auto with an alarm")
 		return
 	}
 	k.fan(f, "hand-hidden", finding.Caution, "its selector can stand in HAND or OFF and no point tells the BAS: it believes it is in charge",

@@ -208,15 +208,16 @@ func (k *checker) checkLoops() {
 }
 
 func (k *checker) fanOfWire(w ref) string {
-	for _, f := range k.fans {
-		if f.told == w || f.command == w {
-			return f.name
-		}
+	if f := k.isFan[w]; f != nil {
+		return f.name
 	}
 	return ""
 }
 
 func (k *checker) loop(w ref, set []ref, names []string) {
+	if f := k.byName[k.fanOfWire(w)]; f != nil && f.told == w && f.logic != nil && f.logic.SealsIn && len(names) == 1 {
+		return // a three-wire start is a latch by intent
+	}
 	wire := k.wires[k.list[w].a]
 	what := strings.Join(names, ", ")
 	subject := what

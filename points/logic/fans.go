@@ -21,6 +21,7 @@ type fan struct {
 	kind   library.Kind
 
 	told    ref // the device tells the motor to run
+	full    ref // it runs at full speed whatever the reference says
 	inAuto  ref
 	inHand  ref
 	inOff   ref
@@ -160,7 +161,7 @@ func (b *builder) addFans(e *model.Equipment, devices []*model.Device) {
 }
 
 func (b *builder) addFan(e *model.Equipment, d *model.Device, name string) {
-	f := &fan{name: name, eq: e, dev: d, damper: always, speed: never, command: never, request: never, local: never}
+	f := &fan{name: name, eq: e, dev: d, damper: always, speed: never, command: never, request: never, local: never, full: never}
 	f.scheme, _ = b.lib.Scheme(e.Scheme)
 	f.kind, _ = b.lib.Kind(e.Kind)
 	f.told = b.gates.wire(name+" runs", name+" runs")
@@ -214,6 +215,28 @@ func (b *builder) wire1(f *fan) {
 		}
 	}
 	b.define(f.told, b.and(run, permit, b.hardStops(f)))
+	f.full = b.fullSpeed(f)
+}
+
+// fullSpeed is when a fan runs at full speed: a fan without a reference always
+// does, another one by an override, a full-speed interlock or its bypass.
+func (b *builder) fullSpeed(f *fan) ref {
+	if f.speedBy == "" {
+		return f.told
+	}
+	full, outranked := f.bypass, never
+	for _, o := range f.overrides {
+		if o.action == "full" {
+			full = b.or(full, b.and(o.value, b.not(outranked)))
+		}
+		outranked = b.or(outranked, o.value)
+	}
+	for _, e := range b.soft[f.name] {
+		if e.action == "full" {
+			full = b.or(full, b.and(b.signalOf(e), b.not(outranked)))
+		}
+	}
+	return b.and(f.told, full)
 }
 
 // declare makes the wires that other fans may read before they are defined.
@@ -225,6 +248,7 @@ func (b *builder) declare(f *fan) {
 // interlocks and its own controls.
 func (b *builder) unwired(f *fan) ref {
 	f.local = b.own(f)
+	f.full = f.told
 	return b.and(b.or(f.local, f.command), b.hardStops(f))
 }
 
@@ -272,7 +296,7 @@ func (b *builder) autoRun(f *fan) ref {
 		}
 	}
 	for _, e := range b.soft[f.name] {
-		if e.action == "start" && e.hard {
+		if (e.action == "start" || e.action == "full") && e.hard {
 			v := b.signalOf(e)
 			start, wired = b.or(start, v), true
 			f.starts = append(f.starts, contact{v, e.words(), e.event != nil})
@@ -293,7 +317,7 @@ func (b *builder) autoRun(f *fan) ref {
 	case !wired:
 		return gate
 	case !has:
-		return start
+		return b.sealed(f, start)
 	case f.gated == "or":
 		return b.or(start, gate)
 	case f.gated == "gates-speed":
@@ -301,6 +325,14 @@ func (b *builder) autoRun(f *fan) ref {
 	}
 	or := b.gates.input(input{name: f.name + "|start-logic", fan: f.name, kind: kindUndeclared, on: "start or reference alone runs " + f.name, off: "start and reference together run " + f.name, column: "Start logic (not declared)", yes: "either", no: "both"})
 	return b.or(b.and(start, gate), b.and(or, b.or(start, gate)))
+}
+
+// sealed adds the contact by which a three-wire starter holds itself.
+func (b *builder) sealed(f *fan, start ref) ref {
+	if f.logic.SealsIn {
+		return b.or(start, f.told)
+	}
+	return start
 }
 
 // reference is the speed reference's part in running; false where it has none:

@@ -28,24 +28,33 @@ func Prove(lib *library.Library, p *model.Project, equipment []model.Equipment, 
 	for i := range alarms {
 		k.alarms[alarms[i].Equipment] = append(k.alarms[alarms[i].Equipment], &alarms[i])
 	}
-	k.isFan, k.safetyTags = map[ref]bool{}, map[string]bool{}
+	k.isFan, k.safetyTags = map[ref]*fan{}, map[string]bool{}
 	for i := range points {
 		k.safetyTags[points[i].Equipment] = k.safetyTags[points[i].Equipment] || points[i].LifeSafety
 	}
 	for _, f := range b.fans {
-		k.isFan[f.told], k.isFan[f.command] = true, true
+		k.isFan[f.told], k.isFan[f.command] = f, f
+	}
+	k.driven, k.keysOf, k.circuits = map[model.End]bool{}, map[string][]string{}, circuits
+	for i := range circuits {
+		k.driven[model.End{Device: circuits[i].Drive.Device, Terminal: circuits[i].Drive.Terminal}] = true
+	}
+	for i := range points {
+		k.keysOf[points[i].Equipment] = append(k.keysOf[points[i].Equipment], points[i].Key)
 	}
 	r := Result{Interlocks: b.interlocks()}
-	for _, f := range b.fans {
-		k.checkFan(f)
-	}
-	k.checkLoops()
+	k.shown = k.shownEvents()
 	k.cause = k.matrix()
 	k.cells = map[string][]string{}
 	for _, row := range k.cause.Rows {
 		k.cells[row.Equipment] = row.Effects
 	}
 	r.CauseEffect = k.cause
+	for _, f := range b.fans {
+		k.checkFan(f)
+	}
+	k.checkLoops()
+	k.checkTogether()
 	for _, f := range b.fans {
 		t := k.truth(f)
 		if f.logic != nil {

@@ -68,7 +68,7 @@ func (e *engine) inputsAt(working bool) []bool {
 // matrix is the cause-and-effect matrix: what each event does to each fan,
 // from running and from idle, by evaluation.
 func (k *checker) matrix() model.CauseEffect {
-	events := k.shownEvents()
+	events := k.shown
 	var m model.CauseEffect
 	for _, e := range events {
 		m.Events = append(m.Events, e.Name)
@@ -116,9 +116,8 @@ func (k *checker) shownEvents() []library.Event {
 
 // effect is one cell, told from evaluated states.
 func (k *checker) effect(f *fan, e library.Event, idle0, idle, work0, work snapshot) string {
-	full := false
+	full := work.value[f.full] && f.speedBy != ""
 	for _, o := range f.overrides {
-		full = full || work.value[o.value] && o.action == "full"
 		if work.value[o.value] && o.action == "unknown" {
 			return "not stated"
 		}

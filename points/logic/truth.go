@@ -224,6 +224,8 @@ func (k *checker) runs(f *fan, t *table, a int) string {
 		}
 	}
 	switch {
+	case f.speedBy != "" && t.at(f.full, a):
+		return "full speed"
 	case t.at(f.inHand, a):
 		return "runs in hand"
 	case t.at(f.bypass, a):
