@@ -95,6 +95,7 @@ func settle(p *model.Project, found []finding.Finding) []finding.Finding {
 				Message: "the project accepts " + e.Code + ", which is not found there", Fix: "take the exception out, or correct its code or subject"})
 		}
 	}
+	kept = askOnce(kept)
 	finding.Sort(kept)
 	return finding.Gather(kept)
 }

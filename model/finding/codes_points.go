@@ -6,5 +6,9 @@ func init() {
 			Help: "The project file declares under exceptions that a finding of this code is accepted for this subject, and why. It is printed so that everybody sees the decision."},
 		{ID: "unused-exception", Pass: "points", Title: "an exception that excuses nothing",
 			Help: "The project file accepts a finding that does not occur. The plan may have changed since, or the code or subject is misspelt."},
+		{ID: "cannot-tell", Pass: "points", Title: "a value is missing that several checks wait for",
+			Help: "What is not known is never taken as good. One missing value often holds several checks back; they are told together, with the codes of the checks and what would pass. The pairings list each check by itself."},
+		{ID: "document-unread", Pass: "points", Title: "a document that could not be compared",
+			Help: "A document given for comparison holds no list that could be read. Say what it is with --role, or give the spreadsheet it was printed from."},
 	})
 }

@@ -121,6 +121,9 @@ type Finding struct {
 	Others   []Where  `json:"others"`
 	Fix      string   `json:"fix"`
 	Source   string   `json:"source"`
+	// Asks is what has to be stated before it can be told; findings that ask
+	// the same are one question. "" asks nothing.
+	Asks string `json:"asks"`
 }
 
 // At returns a copy of f placed at w; an unknown place leaves it without one.

@@ -25,6 +25,9 @@ func (x *index) findings(rows [][]answer) []finding.Finding {
 			if a.Verdict == model.Fault {
 				f.Severity = finding.Fault
 			}
+			if a.Verdict == model.Unknown {
+				f.Asks = a.fix
+			}
 			if a.group != "" {
 				f.Subject = a.group
 				if told[[3]string{code, a.group, a.Text}] {
