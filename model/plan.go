@@ -96,6 +96,8 @@ type Controller struct {
 	Modules  []Module `json:"modules"`
 	Location string   `json:"location"`
 	Rating   string   `json:"rating"`
+	// InUse lists the terminals that were taken before this plan.
+	InUse []string `json:"in_use"`
 	// Equipment lists the tags whose points land here.
 	Equipment []string `json:"equipment"`
 	PowerVA   *float64 `json:"power_va"` // what it draws; nil not known

@@ -46,28 +46,46 @@ type Result struct {
 	Landings    []model.Landing
 	Devices     []model.Device
 	Proof       []model.LandingProof
-	Findings    []finding.Finding
+	Panels      []model.PanelSummary
+	// Supplies feed the controllers; Circuits join them to the controllers and
+	// to the panel's branch circuit. Their devices stand in Devices.
+	Supplies  []model.Supply
+	Circuits  []model.Circuit
+	Materials []model.Material
+	Findings  []finding.Finding
 }
 
 // Land plans the panels of a project.
 func Land(lib *library.Library, p *model.Project, demands []Demand) Result {
-	l := &lander{lib: lib, p: p, rules: rulesOf(p.Settings.Landing)}
+	return Keep(lib, p, demands, nil)
+}
+
+// Keep plans the panels of a project that was issued before: a demand whose
+// Keep names a landing on one of the earlier controllers stays there, and what
+// staying costs beyond a fresh plan is told.
+func Keep(lib *library.Library, p *model.Project, demands []Demand, earlier []model.Controller) Result {
+	l := &lander{lib: lib, p: p, rules: rulesOf(p.Settings.Landing), earlier: earlier}
 	models, found := catalogue(lib, p)
 	l.models = models
 	l.say(found...)
-	if len(demands) == 0 {
-		return l.out
-	}
 	demands = slices.Clone(demands)
 	slices.SortStableFunc(demands, func(a, b Demand) int {
 		return cmp.Or(finding.CompareTags(a.Equipment, b.Equipment), finding.CompareTags(a.Point, b.Point))
 	})
-	l.say(l.rules.assumed...)
+	if len(demands) > 0 {
+		l.say(l.rules.assumed...)
+	}
 	byPanel := l.group(demands)
+	for _, one := range p.Panels { // a panel with old controllers is told even if nothing lands in it
+		if _, busy := byPanel[one.ID]; !busy && len(one.Existing) > 0 {
+			byPanel[one.ID] = nil
+		}
+	}
 	names := slices.SortedFunc(maps.Keys(byPanel), finding.CompareTags)
 	for _, name := range names {
 		l.panel(name, byPanel[name])
 	}
+	l.out.Materials = l.materials()
 	slices.SortFunc(l.out.Landings, func(a, b model.Landing) int { return finding.CompareTags(a.Point, b.Point) })
 	return l.out
 }
@@ -78,7 +96,9 @@ type lander struct {
 	p      *model.Project
 	rules  rules
 	models []model.ControllerModel
-	out    Result
+	// earlier are the controllers of an earlier issue.
+	earlier []model.Controller
+	out     Result
 }
 
 func (l *lander) say(list ...finding.Finding) { l.out.Findings = append(l.out.Findings, list...) }

@@ -13,37 +13,102 @@ import (
 )
 
 // name turns a solution into controllers, terminals and labels. Controllers
-// are numbered by the first tag that lands on them, points take terminals in
-// the order of their keys.
-func (l *lander) name(t *task, s *pack.Solution) {
+// that stand keep their names; new ones are numbered by the first tag that
+// lands on them. Points take terminals in the order of their keys. fresh is
+// what a plan without anything staying would cost, -1 none.
+func (l *lander) name(t *task, s *pack.Solution, fresh int64) {
+	first, landed := len(l.out.Controllers), len(l.out.Landings)
 	bins := slices.Clone(s.Bins)
 	slices.SortStableFunc(bins, func(a, b pack.Bin) int {
-		return cmp.Or(cmp.Compare(noFirst(a.Standing), noFirst(b.Standing)), slices.CompareFunc(a.Points, b.Points, func(x, y pack.Placed) int {
+		return slices.CompareFunc(a.Points, b.Points, func(x, y pack.Placed) int {
 			return cmp.Or(cmp.Compare(x.Item, y.Item), cmp.Compare(x.Point, y.Point))
-		}))
+		})
 	})
-	first := len(l.out.Controllers)
-	for i, b := range bins {
-		l.controller(t, b, fmt.Sprintf("C%d", i+1))
+	for i := range t.standing {
+		at := slices.IndexFunc(bins, func(b pack.Bin) bool { return b.Standing == i })
+		b := pack.Bin{Standing: i}
+		if at >= 0 {
+			b = bins[at]
+		}
+		l.controller(t, b, t.standing[i].id)
 	}
-	proof := model.LandingProof{Panel: t.panel.ID, CostCents: s.Cost, BoundCents: s.Bound, Proven: s.Proven, Effort: effortName(l.rules.effort), Work: s.Work,
-		PriceCents: s.Price, PenaltyCents: s.Penalties, ExtraCents: s.Extra, FirstFitCents: s.FirstFit}
-	for _, it := range t.problem.Items {
-		proof.Points += len(it.Points)
+	number := 0
+	taken := func(id string) bool {
+		return slices.ContainsFunc(t.standing, func(s standing) bool { return s.id == id })
 	}
-	if s.Cost > 0 {
-		proof.Gap = float64(s.Cost-s.Bound) / float64(s.Cost)
+	for _, b := range bins {
+		if b.Standing >= 0 {
+			continue
+		}
+		id := ""
+		for id == "" || taken(id) {
+			number++
+			id = fmt.Sprintf("%s/C%d", t.panel.ID, number)
+		}
+		l.controller(t, b, id)
 	}
-	l.out.Proof = append(l.out.Proof, proof)
-	l.verify(t, l.out.Controllers[first:], proof)
+	l.proof(t, s, fresh, l.out.Controllers[first:], l.out.Landings[landed:])
+	l.power(t.panel, l.out.Controllers[first:])
+	l.summary(t.panel, l.out.Controllers[first:], len(l.out.Landings)-landed)
 }
 
-// noFirst puts what hangs already before what is new.
-func noFirst(standing int) int {
-	if standing < 0 {
-		return 1 << 30
+// proof states cost and bound of a panel. What stays adds its price to both.
+func (l *lander) proof(t *task, s *pack.Solution, fresh int64, controllers []model.Controller, landings []model.Landing) {
+	p := model.LandingProof{Panel: t.panel.ID, Proven: s.Proven, Effort: effortName(l.rules.effort), Work: s.Work, Points: len(landings), PenaltyCents: l.splits(t, landings)}
+	for _, c := range controllers {
+		p.PriceCents += c.PriceCents
 	}
-	return standing
+	for _, one := range landings {
+		p.ExtraCents += one.ExtraCents
+	}
+	p.CostCents = p.PriceCents + p.PenaltyCents + p.ExtraCents
+	p.BoundCents = s.Bound + p.PriceCents - s.Price + p.ExtraCents - s.Extra
+	if s.FirstFit > 0 {
+		p.FirstFitCents = s.FirstFit + p.CostCents - s.Cost
+	}
+	if p.CostCents > p.BoundCents {
+		p.Proven = false // a machine split between what stays and what is new
+		p.Gap = float64(p.CostCents-p.BoundCents) / float64(p.CostCents)
+	}
+	if fresh >= 0 {
+		stays := max(0, p.CostCents-fresh)
+		p.StayingCents = &stays
+		if stays > 0 {
+			l.say(finding.Finding{Code: "landing-stays", Severity: finding.Note, Subject: t.panel.ID, Numbers: []finding.Number{{Name: "cost", Value: float64(stays) / 100, Unit: "money"}},
+				Message: fmt.Sprintf("panel %s keeps the landings of the earlier issue, which costs %s more than planning it afresh", t.panel.ID, money(stays)), Fix: "plan without the earlier issue if nothing is wired yet"})
+		}
+	}
+	l.out.Proof = append(l.out.Proof, p)
+	l.verify(t, controllers, landings, p)
+}
+
+// money prints cents.
+func money(cents int64) string { return fmt.Sprintf("%d.%02d", cents/100, cents%100) }
+
+// splits is the penalty of the machines that land on several controllers.
+func (l *lander) splits(t *task, landings []model.Landing) int64 {
+	home := map[string]string{}
+	for _, one := range landings {
+		home[one.Point] = one.Controller
+	}
+	var sum int64
+	soft := map[string]bool{}
+	for _, it := range t.problem.Items {
+		soft[it.ID] = it.Keep == pack.Soft
+	}
+	tag, first, split := "", "", false
+	for _, d := range t.all {
+		c := home[d.Point]
+		if d.Equipment != tag {
+			tag, first, split = d.Equipment, c, false
+		}
+		whole, new := soft[tag]
+		if c != first && !split && (whole || !new && l.rules.keep == pack.Soft) {
+			split = true
+			sum += l.rules.penalty
+		}
+	}
+	return sum
 }
 
 // modules lists the base and the expansions with their terminals by name.
@@ -92,43 +157,102 @@ func (l *lander) allClasses(models []model.ControllerModel) []string {
 
 // controller names one controller and lands its points.
 func (l *lander) controller(t *task, b pack.Bin, id string) {
-	base := t.models[b.Base]
-	var expansions []model.ControllerModel
+	var added []model.ControllerModel
 	for _, e := range b.Expansions {
-		expansions = append(expansions, t.models[e])
+		added = append(added, t.models[e])
 	}
-	c := model.Controller{ID: t.panel.ID + "/" + id, Model: base.ID, Panel: t.panel.ID, Location: t.panel.Location, Rating: cmp.Or(t.panel.Rating, base.Rating),
-		Modules: modules(base, expansions, l.allClasses(t.models)), PriceCents: b.Price, PlaceholderPrice: base.Placeholder,
+	classes := l.allClasses(t.models)
+	st := &standing{taken: map[string]bool{}}
+	if b.Standing >= 0 {
+		st = &t.standing[b.Standing]
+	} else {
+		st.base = t.models[b.Base]
+	}
+	c := model.Controller{ID: id, Model: st.base.ID, Panel: t.panel.ID, Location: t.panel.Location, Rating: cmp.Or(t.panel.Rating, st.base.Rating), Existing: st.existing,
+		Modules: modules(st.base, append(slices.Clone(st.expansions), added...), classes), PlaceholderPrice: st.base.Placeholder && !st.existing,
 		Installed: map[string]int{}, Used: map[string]int{}, Spare: map[string]int{}}
-	for _, e := range expansions {
-		c.Expansions = append(c.Expansions, e.ID)
+	for i := range c.Modules {
+		m := &c.Modules[i]
+		if st.existing && i <= len(st.expansions) {
+			m.Existing, m.PriceCents = true, 0
+		}
+		if i > 0 {
+			c.Expansions = append(c.Expansions, m.Model)
+		}
+		c.PriceCents += m.PriceCents
+	}
+	for _, e := range added {
 		c.PlaceholderPrice = c.PlaceholderPrice || e.Placeholder
 	}
+	c.PowerVA, c.HeatW, c.WidthMM = figures(append(append([]model.ControllerModel{st.base}, st.expansions...), added...))
+	l.landOn(t, b, &c, st)
+	l.out.Controllers = append(l.out.Controllers, c)
+	l.out.Devices = append(l.out.Devices, l.device(&c))
+}
+
+// landOn gives the points of a bin their terminals.
+func (l *lander) landOn(t *task, b pack.Bin, c *model.Controller, st *standing) {
 	free := map[string][]string{}
 	moduleOf := map[string]string{}
 	for _, m := range c.Modules {
 		for _, term := range m.Terminals {
-			c.Installed[classOf(term)]++
-			free[classOf(term)] = append(free[classOf(term)], term)
+			class := classOf(term)
+			c.Installed[class]++
 			moduleOf[term] = m.ID
+			if !st.taken[term] {
+				free[class] = append(free[class], term)
+				continue
+			}
+			c.Used[class]++
+			if !slices.ContainsFunc(st.kept, func(k model.Landing) bool { return k.Terminal == term }) {
+				c.InUse = append(c.InUse, term)
+			}
 		}
+	}
+	l.out.Landings = append(l.out.Landings, st.kept...)
+	for _, k := range st.kept {
+		tag, _, _ := model.Split(k.Point)
+		c.Equipment = append(c.Equipment, tag)
 	}
 	for _, pl := range b.Points {
 		d := t.demands[pl.Item][pl.Point]
 		class := t.problem.Classes[pl.Class]
 		term := free[class][0]
 		free[class] = free[class][1:]
-		l.out.Landings = append(l.out.Landings, landingOf(d, &c, class, term, moduleOf[term]))
+		l.out.Landings = append(l.out.Landings, landingOf(d, c, class, term, moduleOf[term]))
 		c.Used[class]++
-		if n := len(c.Equipment); n == 0 || c.Equipment[n-1] != d.Equipment {
-			c.Equipment = append(c.Equipment, d.Equipment)
-		}
+		c.Equipment = append(c.Equipment, d.Equipment)
 	}
+	slices.SortFunc(c.Equipment, finding.CompareTags)
+	c.Equipment = slices.Compact(c.Equipment)
 	for class, n := range c.Installed {
 		c.Spare[class] = n - c.Used[class]
 	}
-	l.out.Controllers = append(l.out.Controllers, c)
-	l.out.Devices = append(l.out.Devices, l.device(&c))
+}
+
+// figures add up power (VA, running), heat (W) and width (mm) of modules; nil
+// where one of them is not known.
+func figures(list []model.ControllerModel) (va, heat, width *float64) {
+	sum := func(of func(model.ControllerModel) *float64) *float64 {
+		total := 0.0
+		for _, m := range list {
+			v := of(m)
+			if v == nil {
+				return nil
+			}
+			total += *v
+		}
+		return &total
+	}
+	va = sum(func(m model.ControllerModel) *float64 {
+		if m.Supply == nil || m.Supply.Running == nil {
+			return nil
+		}
+		return m.Supply.Running.VA
+	})
+	heat = sum(func(m model.ControllerModel) *float64 { return m.HeatW })
+	width = sum(func(m model.ControllerModel) *float64 { return m.WidthMM })
+	return va, heat, width
 }
 
 func landingOf(d Demand, c *model.Controller, class, terminal, module string) model.Landing {
@@ -171,6 +295,17 @@ func (l *lander) device(c *model.Controller) model.Device {
 		for _, term := range m.Terminals {
 			spec.Terminals = append(spec.Terminals, l.terminal(term, landed[term], m.ID))
 		}
+		if one, ok := l.model(m.Model); ok && one.Supply != nil {
+			power := *one.Supply
+			power.ID, power.Labels = supplyTerminal(m.ID), []string{supplyTerminal(m.ID)}
+			if power.Common != "" && m.ID != "base" {
+				power.Common = m.ID + "-" + power.Common
+			}
+			if power.Source == "" {
+				power.Source = one.Source
+			}
+			spec.Terminals = append(spec.Terminals, power)
+		}
 	}
 	return model.Device{ID: c.ID, Type: c.Model, Role: "controller", Location: c.Location, Panel: c.Panel, Spec: spec,
 		Why: fmt.Sprintf("takes %d points", len(landed))}
@@ -194,5 +329,3 @@ func (l *lander) terminal(id, mode, module string) model.Terminal {
 	}
 	return out
 }
-
-var _ = finding.Fault

@@ -13,27 +13,84 @@ import (
 
 // task is one panel as the optimiser sees it, with the way back to tags.
 type task struct {
-	panel   model.Panel
-	models  []model.ControllerModel // those that may hang in this panel
-	problem *pack.Problem
-	demands [][]Demand // by item and point
+	panel    model.Panel
+	models   []model.ControllerModel // by index of the problem's models
+	standing []standing              // by index of the problem's standing controllers
+	problem  *pack.Problem
+	demands  [][]Demand // by item and point
+	all      []Demand   // those that stay included
 }
 
-// panel plans one panel.
+// panel plans one panel: what stays, then what is new.
 func (l *lander) panel(name string, demands []Demand) {
+	panel := l.stated(name)
 	l.unlandable(demands)
-	demands = slices.DeleteFunc(demands, func(d Demand) bool { return len(d.Options) == 0 })
-	t := l.task(l.stated(name), demands)
-	for len(t.problem.Items) > 0 {
+	l.branch(panel, demands)
+	demands = slices.DeleteFunc(slices.Clone(demands), func(d Demand) bool { return len(d.Options) == 0 })
+	if panel.Rating == "outdoor" && !slices.ContainsFunc(l.models, func(m model.ControllerModel) bool { return m.Base && m.Rating == "outdoor" }) {
+		l.say(finding.Finding{Code: "outdoor-panel", Severity: finding.Fault, Subject: panel.ID,
+			Message: fmt.Sprintf("panel %s stands outdoors and no controller of the catalogue is rated outdoor", panel.ID), Fix: "bring an outdoor model, or move the panel"})
+	}
+	hanging := l.hanging(panel)
+	list, open := l.stays(panel, demands, hanging)
+	open = l.join(list, open)
+	t := l.task(panel, list, open)
+	t.all = demands
+	s := l.solve(t)
+	if s == nil {
+		s = &pack.Solution{Proven: true}
+	}
+	fresh := l.fresh(panel, demands, list)
+	l.name(t, s, fresh)
+}
+
+// solve asks the optimiser, taking out or loosening what cannot be; nil if
+// nothing is left to land.
+func (l *lander) solve(t *task) *pack.Solution {
+	for range 1000 { // each refusal takes something away
+		if len(t.problem.Items) == 0 {
+			return nil
+		}
 		s, err := pack.Solve(t.problem, l.rules.effort)
 		if err == nil {
-			l.name(t, s)
-			return
+			return s
 		}
 		var no *pack.Refusal
 		if !errors.As(err, &no) || !l.refused(t, no) {
-			return
+			return nil
 		}
+	}
+	return nil
+}
+
+// fresh is what the panel would cost without anything staying; -1 where
+// nothing stays or it cannot be planned.
+func (l *lander) fresh(panel model.Panel, demands []Demand, list []standing) int64 {
+	if !slices.ContainsFunc(list, func(s standing) bool { return len(s.kept) > 0 }) {
+		return -1
+	}
+	quiet := &lander{lib: l.lib, p: l.p, rules: l.rules, models: l.models}
+	s, err := pack.Solve(quiet.task(panel, quiet.hanging(panel), demands).problem, l.rules.effort)
+	if err != nil {
+		return -1
+	}
+	return s.Cost
+}
+
+// branch tells emergency equipment in a panel that is not on that branch.
+func (l *lander) branch(panel model.Panel, demands []Demand) {
+	if panel.Emergency {
+		return
+	}
+	told := ""
+	for _, d := range demands {
+		if !d.Emergency || d.Equipment == told {
+			continue
+		}
+		told = d.Equipment
+		l.say(finding.Finding{Code: "panel-not-on-emergency", Severity: finding.Caution, Subject: d.Equipment,
+			Message: fmt.Sprintf("the machine is on the emergency branch and panel %s is not said to be: without it the controller is dead when the fan must run", panel.ID),
+			Fix:     "state a panel with emergency: true that serves it, or feed this panel from the emergency branch", Source: "common practice"})
 	}
 }
 
@@ -54,11 +111,8 @@ func (l *lander) unlandable(demands []Demand) {
 }
 
 // task turns demands into items: the points of one machine are one item.
-func (l *lander) task(panel model.Panel, demands []Demand) *task {
-	t := &task{panel: panel}
-	t.models = slices.DeleteFunc(slices.Clone(l.models), func(m model.ControllerModel) bool {
-		return panel.Rating == "outdoor" && m.Rating != "outdoor"
-	})
+func (l *lander) task(panel model.Panel, list []standing, demands []Demand) *task {
+	t := &task{panel: panel, standing: list, models: l.models}
 	p := &pack.Problem{Classes: l.classes(demands), MaxPoints: l.rules.maxPoints}
 	p.Spare = pack.Spare{AtLeastOne: l.rules.one}
 	for range p.Classes {
@@ -66,12 +120,14 @@ func (l *lander) task(panel model.Panel, demands []Demand) *task {
 	}
 	bits := familyBits(t.models)
 	for _, m := range t.models {
-		one := pack.Model{ID: m.ID, Base: m.Base, Fits: bits(m), Slots: m.Slots, MaxExpansions: m.MaxExpansions, Price: m.PriceCents}
+		one := pack.Model{ID: m.ID, Base: m.Base, Fits: bits(m), Slots: m.Slots, MaxExpansions: m.MaxExpansions, Price: m.PriceCents,
+			Gone: panel.Rating == "outdoor" && m.Rating != "outdoor"}
 		for _, c := range p.Classes {
 			one.Ports = append(one.Ports, m.Terminals[c])
 		}
 		p.Models = append(p.Models, one)
 	}
+	l.standingOf(t, p)
 	t.problem = p
 	for _, d := range demands {
 		n := len(p.Items)
@@ -92,6 +148,24 @@ func (l *lander) task(panel model.Panel, demands []Demand) *task {
 		t.demands[n-1] = append(t.demands[n-1], d)
 	}
 	return t
+}
+
+// standingOf hands the standing controllers to the optimiser.
+func (l *lander) standingOf(t *task, p *pack.Problem) {
+	index := func(id string) int {
+		return slices.IndexFunc(t.models, func(m model.ControllerModel) bool { return m.ID == id })
+	}
+	for _, s := range t.standing {
+		one := pack.Standing{ID: s.id, Model: index(s.base.ID), Points: len(s.taken), Fixed: s.fixed}
+		for _, e := range s.expansions {
+			one.Expansions = append(one.Expansions, index(e.ID))
+		}
+		for _, c := range p.Classes {
+			one.Free = append(one.Free, s.free[c])
+		}
+		one.Groups = s.groups
+		p.Standing = append(p.Standing, one)
+	}
 }
 
 // classes lists the terminal classes that the demands may use, in the order of
@@ -121,13 +195,49 @@ func (l *lander) classes(demands []Demand) []string {
 }
 
 // refused tells why a panel cannot be planned and takes out what stands in the
-// way; false if nothing is left to try.
+// way, so that the rest still lands: points that no terminal can take are left
+// out, a machine too large for one controller may be split. False if there is
+// nothing to take out.
 func (l *lander) refused(t *task, no *pack.Refusal) bool {
-	f := finding.Finding{Code: "panel-impossible", Severity: finding.Fault, Subject: t.panel.ID,
-		Message: fmt.Sprintf("panel %s: %s", t.panel.ID, no.Reason), Fix: "add a controller or expansion with the terminals needed, lower the spare, or keep the machine together softly"}
+	f := finding.Finding{Code: "panel-impossible", Severity: finding.Fault, Subject: t.panel.ID, Message: fmt.Sprintf("panel %s: %s", t.panel.ID, no.Reason)}
+	if no.Need > 0 {
+		f.Numbers = []finding.Number{{Name: "needed", Value: float64(no.Need)}, {Name: "best", Value: float64(no.Best)}}
+	}
 	if t.panel.Where != nil {
 		f = f.At(*t.panel.Where)
 	}
-	l.say(f)
-	return false
+	p := t.problem
+	switch no.Code {
+	case "unservable":
+		f.Fix = "bring a model with such terminals, or lower the spare (landing.spare_share)"
+		l.say(f)
+		for k := len(no.Points) - 1; k >= 0; k-- {
+			pl := no.Points[k]
+			p.Items[pl.Item].Points = slices.Delete(p.Items[pl.Item].Points, pl.Point, pl.Point+1)
+			t.drop(pl)
+		}
+		for i := len(p.Items) - 1; i >= 0; i-- {
+			if len(p.Items[i].Points) == 0 {
+				p.Items, t.demands = slices.Delete(p.Items, i, i+1), slices.Delete(t.demands, i, i+1)
+			}
+		}
+	case "too-large":
+		f.Fix = "let the machine be split (landing.together: soft), lower the spare, or bring a larger model; until then it is planned split"
+		l.say(f)
+		for _, i := range no.Items {
+			p.Items[i].Keep, p.Items[i].Apart = pack.Soft, ""
+		}
+	default:
+		f.Fix = "add a controller or expansion with the terminals needed, lower the spare, or let machines be split"
+		l.say(f)
+		return false
+	}
+	return true
+}
+
+// drop takes a point out of the way back to tags and of what must land.
+func (t *task) drop(pl pack.Placed) {
+	key := t.demands[pl.Item][pl.Point].Point
+	t.demands[pl.Item] = slices.Delete(t.demands[pl.Item], pl.Point, pl.Point+1)
+	t.all = slices.DeleteFunc(t.all, func(d Demand) bool { return d.Point == key })
 }

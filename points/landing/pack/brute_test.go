@@ -57,6 +57,11 @@ func (b *brute) finish(standing, fresh []int) {
 	}
 	add := func(set, place, stand int) bool {
 		apart := map[string]int{}
+		if stand >= 0 {
+			for _, g := range b.p.Standing[stand].Groups {
+				apart[g] = -1
+			}
+		}
 		for i, pl := range b.points {
 			if set>>i&1 == 0 {
 				continue
@@ -212,6 +217,9 @@ func tiny(r *rand.Rand) *Problem {
 		st := Standing{ID: "old", Model: 0, Free: make([]int, n), Points: r.IntN(2)}
 		for c := range n {
 			st.Free[c] = r.IntN(3)
+		}
+		if r.IntN(3) == 0 {
+			st.Groups = []string{"pair"}
 		}
 		p.Standing = append(p.Standing, st)
 	}

@@ -35,7 +35,7 @@ func (p *Problem) sites(d demand) []site {
 	var out []site
 	for b := range p.Models {
 		m := &p.Models[b]
-		if !m.Base {
+		if !m.Base || m.Gone {
 			continue
 		}
 		most := m.MaxExpansions
@@ -128,7 +128,7 @@ func (c *cover) walk(s site, threshold float64, emit func(config, float64) (floa
 		start -= float64(price * (w.share(i, at(s.installed, i)) + float64(at(s.free, i))))
 	}
 	for e := range p.Models {
-		if m := &p.Models[e]; !m.Base && m.Fits&p.Models[s.base].Fits != 0 {
+		if m := &p.Models[e]; !m.Base && !m.Gone && m.Fits&p.Models[s.base].Fits != 0 {
 			w.fits = append(w.fits, e)
 		}
 	}

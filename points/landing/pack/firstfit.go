@@ -47,8 +47,14 @@ func (in *instance) loadCost(l *load) int64 {
 
 // clash reports whether an item of the same group of items to be kept apart is
 // there already.
-func (in *instance) clash(list []whole, apart string) bool {
-	return apart != "" && slices.ContainsFunc(list, func(w whole) bool { return in.types[w.typ].apart == apart })
+func (in *instance) clash(c *config, list []whole, apart string) bool {
+	member := func(w whole) bool { return in.types[w.typ].apart == apart }
+	return apart != "" && (in.barred(c, apart) || slices.ContainsFunc(list, member))
+}
+
+// barred reports whether a standing controller has a member of a group already.
+func (in *instance) barred(c *config, apart string) bool {
+	return apart != "" && c.standing >= 0 && slices.Contains(in.p.Standing[c.standing].Groups, apart)
 }
 
 // order lists the types largest first.
@@ -78,7 +84,7 @@ func (f *filler) put(t int) bool {
 	for v := range one.variants {
 		for i := range f.loads {
 			l := &f.loads[i]
-			if l.need.plusWithin(one.variants[v].need, l.config.cap) && !f.in.clash(l.whole, one.apart) {
+			if l.need.plusWithin(one.variants[v].need, l.config.cap) && !f.in.clash(l.config, l.whole, one.apart) {
 				f.join(l, t, v)
 				return true
 			}

@@ -135,7 +135,9 @@ func (k *knapsack) step(i int, worth, room float64) {
 		n = min(n, int(k.left[e.row]/it.need[e.row]))
 	}
 	if it.apart != "" {
-		n = min(n, 1)
+		if n = min(n, 1); k.s.in.barred(k.config, it.apart) {
+			n = 0
+		}
 		for j := range i {
 			if k.taken[j] > 0 && k.items[j].apart == it.apart {
 				n = 0

@@ -57,6 +57,7 @@ type Model struct {
 	MaxExpansions int   // base: modules at most; 0 as many as the slots take
 	Price         int64 // cents, above 0
 	Ports         []int // terminals by class
+	Gone          bool  // hangs somewhere already but is not bought any more
 }
 
 // Spare is what must stay free on every controller: a share of the installed
@@ -83,11 +84,12 @@ func (s Spare) Usable(i, n int) int {
 // used; expansions added to it follow the spare rule on their own terminals.
 type Standing struct {
 	ID         string
-	Model      int   // its base
-	Expansions []int // modules it has
-	Free       []int // free terminals by class
-	Points     int   // points it carries already
-	Fixed      bool  // takes no further expansions
+	Model      int      // its base
+	Expansions []int    // modules it has
+	Free       []int    // free terminals by class
+	Points     int      // points it carries already
+	Groups     []string // groups to be kept apart of which a member is there
+	Fixed      bool     // takes no further expansions
 }
 
 // Choice is one class that may take a point, at what extra cost (interposer).
@@ -169,7 +171,7 @@ func (p *Problem) check() error {
 		switch {
 		case seen[m.ID]:
 			return &Refusal{Code: "duplicate", Reason: fmt.Sprintf("the model %q stands twice in the catalogue", m.ID)}
-		case m.Price <= 0:
+		case m.Price <= 0 && !m.Gone:
 			return &Refusal{Code: "price", Reason: fmt.Sprintf("the model %q has no price above 0", m.ID)}
 		case !m.Base && m.Slots <= 0:
 			return &Refusal{Code: "slots", Reason: fmt.Sprintf("the expansion %q takes no slot", m.ID)}
