@@ -144,14 +144,16 @@ func summary(lib *library.Library, c *model.Circuit, f found) string {
 
 // tellFixes writes the fix of a circuit into its findings, and the price.
 func tellFixes(r Result) {
+	fixes := map[string]*model.Fix{}
+	for i := range r.Circuits {
+		if c := &r.Circuits[i]; c.Fix != nil && c.Fix.PriceCents != nil {
+			fixes[c.ID] = c.Fix
+		}
+	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		for k := range r.Circuits {
-			c := &r.Circuits[k]
-			if c.ID != f.Subject || c.Fix == nil || c.Fix.PriceCents == nil {
-				continue
-			}
-			f.Fix = strings.TrimPrefix(f.Fix+". Cheapest here: ", ". ") + c.Fix.Summary
+		if fix := fixes[f.Subject]; fix != nil && f.Asks == "" { // a question wants an answer, not a part
+			f.Fix = strings.TrimPrefix(f.Fix+". Cheapest here: ", ". ") + fix.Summary
 		}
 	}
 }
