@@ -169,3 +169,50 @@ func TestSupport(t *testing.T) {
 		t.Errorf("enrollment: %+v", o)
 	}
 }
+
+// TestFollowersOfAGroup: four destratification fans on one relay have one
+// start, one status and one failure alarm; four on boxes have four.
+func TestFollowersOfAGroup(t *testing.T) {
+	for control, want := range map[string]int{"relay": 1, "fan-interface-box": 4} {
+		var list []model.Equipment
+		for i := range 4 {
+			e := fan("destratification", control, nil)
+			e.Tag, e.System = "DF-"+string(rune('1'+i)), "hall"
+			list = append(list, e)
+		}
+		got := Derive(loaded(t), &model.Project{}, list)
+		n := map[string]int{}
+		for _, q := range got.Points {
+			n[q.Role]++
+		}
+		for _, a := range got.Alarms {
+			if a.Algorithm == "change-of-state" && a.Level == 2 {
+				n["failed"]++
+			}
+		}
+		for _, role := range []string{"start", "status", "failure", "hand", "enable-command", "run-hours", "failed"} {
+			if n[role] != want {
+				t.Errorf("%s: %d %s, want %d", control, n[role], role, want)
+			}
+		}
+		if n["ceiling-temperature"] != 1 || n["setpoint-difference"] != 1 {
+			t.Errorf("%s: %v", control, n)
+		}
+	}
+}
+
+// TestNoObjectWithoutItsAlarm: a failure or hand object that nothing writes is
+// no point; where the status is taken out they go with it.
+func TestNoObjectWithoutItsAlarm(t *testing.T) {
+	lib := loaded(t)
+	for _, c := range hand {
+		for _, without := range [][]string{nil, {"status"}} {
+			s := model.Settings{Derive: model.DeriveSettings{Without: without}}
+			for _, q := range Derive(lib, &model.Project{Settings: s}, []model.Equipment{c.fan}).Points {
+				if (q.Role == "failure" || q.Role == "hand") && len(q.Alarms) == 0 {
+					t.Errorf("%s, without %v: %s carries no alarm", c.name, without, q.Key)
+				}
+			}
+		}
+	}
+}

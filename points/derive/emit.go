@@ -17,17 +17,19 @@ func (d *derivation) points(m *machine) {
 	}
 	var own []model.Point
 	taken := map[string]bool{}
-	for _, r := range d.lib.Rules() {
-		if !d.world.matches(&r.When, m) || taken[r.Emits.Role] {
-			continue
-		}
-		role, known := d.lib.Role(r.Emits.Role)
-		if !known {
-			continue // the library's own test forbids it; a user's rule is told by checkSettings
-		}
-		if made := d.emit(m, &r, &role); made != nil {
-			taken[r.Emits.Role] = true
-			own = append(own, made...)
+	for _, dependent := range []bool{false, true} { // what stands with another role comes after all others
+		for _, r := range d.lib.Rules() {
+			if (len(r.Emits.With) > 0) != dependent || taken[r.Emits.Role] || !d.world.matches(&r.When, m) || !stands(r.Emits.With, taken) {
+				continue
+			}
+			role, known := d.lib.Role(r.Emits.Role)
+			if !known {
+				continue // the library's own test forbids it; a user's rule is told by checkSettings
+			}
+			if made := d.emit(m, &r, &role); made != nil {
+				taken[r.Emits.Role] = true
+				own = append(own, made...)
+			}
 		}
 	}
 	order := map[string]int{}
@@ -46,6 +48,11 @@ func (d *derivation) points(m *machine) {
 		d.made[q.Key] = len(d.list)
 		d.list = append(d.list, q)
 	}
+}
+
+// stands reports whether one of the roles is made already, or none is asked for.
+func stands(with []string, made map[string]bool) bool {
+	return len(with) == 0 || slices.ContainsFunc(with, func(r string) bool { return made[r] })
 }
 
 // emit makes the point of a rule, or as many as the system has sensors; nil

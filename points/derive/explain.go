@@ -26,6 +26,9 @@ func Explain(lib *library.Library, s model.Settings, equipment []model.Equipment
 	if len(held) > 0 {
 		out = append(out, "any of these being otherwise: "+strings.Join(held, ", "))
 	}
+	if len(rule.Emits.With) > 0 {
+		out = append(out, "taking out "+strings.Join(rule.Emits.With, " or ")+", which it stands with")
+	}
 	role := Base(q.Role)
 	out = append(out, fmt.Sprintf("settings.derive.without: [%s], or [%s] for this machine alone", role, q.Key))
 	if q.Need == "optional" {

@@ -96,6 +96,11 @@ func TestLibraryIsWhole(t *testing.T) {
 				t.Errorf("rule %s names the unknown item %s", r.ID, r.Emits.Item)
 			}
 		}
+		for _, role := range r.Emits.With {
+			if _, ok := lib.Role(role); !ok {
+				t.Errorf("rule %s stands with the unknown role %s", r.ID, role)
+			}
+		}
 		if f := r.Emits.Feedback; f != "" {
 			if role, ok := lib.Role(f); !ok || role.Object != model.BinaryInput {
 				t.Errorf("rule %s has the feedback %s, which is no binary input", r.ID, f)
