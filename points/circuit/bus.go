@@ -56,11 +56,11 @@ type segment struct {
 // every bus segment.
 func (x *index) askBus() map[int][]answer {
 	out := map[int][]answer{}
-	for _, e := range sortedEnds(x.drives) {
+	isBus := func(e model.End, _ []int) bool {
 		t := x.terminal(e)
-		if t == nil || t.Nature != model.Bus {
-			continue
-		}
+		return t != nil && t.Nature == model.Bus
+	}
+	for _, e := range sortedEnds(x.drives, isBus) {
 		s := x.segment(e)
 		for _, a := range s.answers(x) {
 			a.group, a.Source = s.id, busSource

@@ -28,6 +28,9 @@ func (x *index) askCarried() map[int][]answer {
 	out := map[int][]answer{}
 	for i := range x.net.Circuits {
 		c := &x.net.Circuits[i]
+		if !x.carries(c) {
+			continue
+		}
 		j, trouble := x.join(c)
 		if trouble != nil {
 			continue
@@ -39,10 +42,19 @@ func (x *index) askCarried() map[int][]answer {
 		j.askSpeeds(machines[c.Equipment], x.devices)
 		j.askDelay(delays[c.Equipment], machines[c.Equipment])
 		if len(j.answers) > 0 {
-			out[i] = j.place(j.answers)
+			out[i] = j.answers
 		}
 	}
 	return out
+}
+
+// carries says that there may be something to ask of what a circuit carries.
+func (x *index) carries(c *model.Circuit) bool {
+	if len(x.net.Points)+len(x.net.Equipment)+len(x.net.Alarms) > 0 {
+		return true
+	}
+	t := x.terminal(plain(c.Drive))
+	return t != nil && (t.Action != "" || t.Follows == "trip")
 }
 
 // askFailSafe: a safety contact opens on the event, so that a cut wire does too.

@@ -46,12 +46,7 @@ func Check(lib *library.Library, p *model.Project, net Net) Result {
 	out := Result{Circuits: slices.Clone(net.Circuits), Supplies: x.sums}
 	for i := range out.Circuits {
 		c := &out.Circuits[i]
-		c.Checks = make([]model.Check, len(rows[i]))
-		c.Verdict = model.Pass
-		for k, a := range rows[i] {
-			c.Checks[k] = a.Check
-			c.Verdict = model.Worst(c.Verdict, a.Verdict)
-		}
+		c.Checks, c.Verdict = checksOf(c, rows[i])
 	}
 	out.Findings = x.findings(rows)
 	finding.Sort(out.Findings)
@@ -62,22 +57,35 @@ func Check(lib *library.Library, p *model.Project, net Net) Result {
 // together with the others.
 func (x *index) all() [][]answer {
 	rows := make([][]answer, len(x.net.Circuits))
+	x.kind = x.commonsOf(guess{"none", true, false})
+	questions := []func() map[int][]answer{x.sharing, x.supplies, x.askCommons, x.askReference, x.askSeparation, x.askBus, x.askCarried}
+	together := make([]map[int][]answer, len(questions))
+	var wg sync.WaitGroup
+	for i, ask := range questions {
+		if len(rows) < fewCircuits {
+			together[i] = ask()
+			continue
+		}
+		wg.Go(func() { together[i] = ask() })
+	}
 	inParallel(len(rows), func(i int) { rows[i] = x.circuit(&x.net.Circuits[i]) })
-	sums, onSupply := x.supplies()
-	x.sums = sums
-	for _, m := range []map[int][]answer{x.sharing(), onSupply, x.askCommons(), x.askReference(), x.askSeparation(), x.askBus(), x.askCarried()} {
+	wg.Wait()
+	for _, m := range together {
 		for i, more := range m {
-			rows[i] = append(rows[i], more...)
+			rows[i] = slices.Concat(rows[i], more) // the row itself may be shared
 		}
 	}
 	return rows
 }
 
+// fewCircuits is how many are done faster by one core.
+const fewCircuits = 256
+
 // inParallel calls f for 0..n-1 on every core; f writes to its own place only,
 // so the order does not show.
 func inParallel(n int, f func(int)) {
 	workers := min(runtime.GOMAXPROCS(0), n)
-	if workers <= 1 || n < 256 {
+	if workers <= 1 || n < fewCircuits {
 		for i := range n {
 			f(i)
 		}
@@ -118,6 +126,7 @@ type index struct {
 	laying   sync.Mutex
 	memo     *memo
 	sums     []model.Supply
+	kind     *commons // the network of commons, unknown facts taken kindly
 	byDevice map[string][]int
 	rows     [][]answer // of all circuits, where a repair asks again and again
 
@@ -212,12 +221,14 @@ func (x *index) terminal(e model.End) *model.Terminal {
 	return x.specs[d.Spec][e.Terminal]
 }
 
-// sortedEnds lists the keys of a map in order, so that results do not depend
-// on the map's.
-func sortedEnds(m map[model.End][]int) []model.End {
-	out := make([]model.End, 0, len(m))
-	for e := range m {
-		out = append(out, e)
+// sortedEnds lists the keys of a map that are asked for in order, so that
+// results do not depend on the map's.
+func sortedEnds(m map[model.End][]int, want func(model.End, []int) bool) []model.End {
+	var out []model.End
+	for e, list := range m {
+		if want(e, list) {
+			out = append(out, e)
+		}
 	}
 	slices.SortFunc(out, func(a, b model.End) int {
 		return cmp.Or(finding.CompareTags(a.Device, b.Device), finding.CompareTags(a.Terminal, b.Terminal))

@@ -72,20 +72,25 @@ type commons struct {
 // commonsOf builds the network under a guess.
 func (x *index) commonsOf(g guess) *commons {
 	n := &commons{x: x, at: map[node]int{}, winding: map[model.End]float64{}}
-	for _, e := range sortedEnds(x.supplied) {
+	for _, e := range sortedEnds(x.supplied, always) {
 		if t := x.terminal(e); t != nil && isSecondary(t) {
 			n.secondary(e, t, g)
 		}
 	}
-	for _, e := range sortedEnds(x.accepts) {
-		if t := x.terminal(e); t != nil && isSecondary(t) && n.winding[e] == 0 {
-			n.secondary(e, t, g)
-		}
+	given := func(e model.End, _ []int) bool {
+		t := x.terminal(e)
+		return t != nil && t.Nature == model.SupplyOut && isSecondary(t) && n.winding[e] == 0
+	}
+	for _, e := range sortedEnds(x.accepts, given) {
+		n.secondary(e, x.terminal(e), g)
 	}
 	for i := range x.net.Circuits {
 		n.enter(i, g)
 	}
 	n.earthed()
+	if n.phases > 1 && len(n.diodes) > 0 {
+		n.unknown++ // a phase counts where a bridge may see two of them
+	}
 	for _, j := range n.joins {
 		n.node(j.a)
 		n.node(j.b)
@@ -123,7 +128,6 @@ func (n *commons) secondary(e model.End, t *model.Terminal, g guess) {
 			angle = 180
 		}
 		n.phases++
-		n.unknown += n.phases / 2 // one alone is against nothing
 	}
 	n.winding[e] = t.Volts.Mid()
 	v := cmplx.Rect(t.Volts.Mid(), angle*math.Pi/180)

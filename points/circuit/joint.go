@@ -69,21 +69,6 @@ const (
 	atSupply = -2
 )
 
-func (j *joint) end(place int) string {
-	switch {
-	case place == atDrive:
-		return j.drive.end.String()
-	case place == atSupply:
-		if j.supply == nil {
-			return ""
-		}
-		return j.supply.end.String()
-	case place < len(j.accepts):
-		return j.accepts[place].end.String()
-	}
-	return ""
-}
-
 // source is the end that gives the circuit its voltage; nil if none does.
 func (j *joint) source() *side {
 	if isSwitch(j.drive.t.Nature) {

@@ -1,8 +1,6 @@
 package circuit
 
 import (
-	"slices"
-	"strings"
 	"sync"
 
 	"tallywire/model"
@@ -59,30 +57,56 @@ func shapeOf(j *joint) (shape, bool) {
 	return s, true
 }
 
-// run answers a circuit, from memory where it can. A nil memo computes.
+// run answers a circuit, from memory where it can. A nil memo computes. The row
+// is shared: read only.
 func (m *memo) run(j *joint) []answer {
 	key, ok := shapeOf(j)
 	if m == nil || !ok {
-		return j.place(j.run())
+		return j.run()
 	}
 	m.mu.RLock()
 	got, hit := m.seen[key]
 	m.mu.RUnlock()
 	if !hit {
-		got = slices.Clone(j.run())
+		got = j.run()
 		m.mu.Lock()
 		m.seen[key] = got
 		m.mu.Unlock()
 	}
-	return j.place(slices.Clone(got))
+	return got
 }
 
-// place fills in which ends of this very circuit the answers concern.
-func (j *joint) place(row []answer) []answer {
-	for i := range row {
-		if row[i].At == "" {
-			row[i].At = strings.TrimSpace(j.end(row[i].place))
+// checksOf are the answers of a circuit as checks of its very ends, and the
+// worst verdict of them.
+func checksOf(c *model.Circuit, row []answer) ([]model.Check, model.Verdict) {
+	out, v := make([]model.Check, len(row)), model.Pass
+	drive, supply, first := "", "", ""
+	for k := range row {
+		out[k] = row[k].Check
+		v = model.Worst(v, row[k].Verdict)
+		if out[k].At != "" {
+			continue
+		}
+		switch place := row[k].place; {
+		case place == atDrive:
+			drive = once(drive, &c.Drive)
+			out[k].At = drive
+		case place == atSupply:
+			supply = once(supply, c.Supply)
+			out[k].At = supply
+		case place == 0 && len(c.Accepts) > 0:
+			first = once(first, &c.Accepts[0])
+			out[k].At = first
+		case place > 0 && place < len(c.Accepts):
+			out[k].At = c.Accepts[place].String()
 		}
 	}
-	return row
+	return out, v
+}
+
+func once(have string, e *model.End) string {
+	if have != "" || e == nil {
+		return have
+	}
+	return e.String()
 }

@@ -76,7 +76,7 @@ func (e earths) apart(a, b node) bool {
 
 // tiedToEarth looks at the commons, feeds and earths of the net.
 func (x *index) tiedToEarth() earths {
-	n := x.commonsOf(guess{"none", true, false})
+	n := x.kind
 	e := earths{part: map[node]node{}, joined: map[node]node{}, points: map[node]int{}}
 	for _, j := range n.joins {
 		if j.volts != 0 || j.how == "shield" || j.a == earth || j.b == earth {

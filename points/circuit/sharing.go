@@ -10,15 +10,13 @@ import (
 // sharing answers what concerns terminals that stand in several circuits.
 func (x *index) sharing() map[int][]answer {
 	out := map[int][]answer{}
-	for _, e := range sortedEnds(x.accepts) {
-		if list := x.accepts[e]; len(list) > 1 {
-			x.reused(out, e, list, "input")
-		}
+	for _, e := range sortedEnds(x.accepts, several) {
+		x.reused(out, e, x.accepts[e], "input")
 	}
-	for _, e := range sortedEnds(x.drives) {
+	for _, e := range sortedEnds(x.drives, several) {
 		list := x.drives[e]
 		t := x.terminal(e)
-		if len(list) < 2 || t == nil {
+		if t == nil {
 			continue
 		}
 		switch {
@@ -30,6 +28,10 @@ func (x *index) sharing() map[int][]answer {
 	}
 	return out
 }
+
+func several(_ model.End, list []int) bool { return len(list) > 1 }
+
+func always(model.End, []int) bool { return true }
 
 // points counts the different points that circuits carry.
 func (x *index) points(list []int) int {

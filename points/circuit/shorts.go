@@ -207,7 +207,7 @@ const shortSource = "circuit analysis of half-wave and full-wave rectifiers; NEC
 // facts is a fault; what holds only under an unkind one cannot be told.
 func (x *index) askCommons() map[int][]answer {
 	out := map[int][]answer{}
-	kind := x.commonsOf(guess{"none", true, false})
+	kind := x.kind
 	if len(kind.joins) == 0 {
 		return out
 	}

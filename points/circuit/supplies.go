@@ -23,10 +23,10 @@ type load struct {
 
 // supplies adds up what hangs on every supply and says whether it carries it.
 // The answers come back by circuit: each that hangs on a supply has them.
-func (x *index) supplies() ([]model.Supply, map[int][]answer) {
+func (x *index) supplies() map[int][]answer {
 	var out []model.Supply
 	onCircuit := map[int][]answer{}
-	for _, e := range sortedEnds(x.supplied) {
+	for _, e := range sortedEnds(x.supplied, always) {
 		t := x.terminal(e)
 		if t == nil || t.Nature != model.SupplyOut {
 			continue
@@ -49,7 +49,8 @@ func (x *index) supplies() ([]model.Supply, map[int][]answer) {
 			}
 		}
 	}
-	return out, onCircuit
+	x.sums = out
+	return onCircuit
 }
 
 // loadsOf lists the loads of a supply, each terminal once.
