@@ -49,7 +49,7 @@ func (d *Document) Name() string {
 // the documents, and within our own list what the documents' readers would
 // ask. Order: by document, then by tag, then by code.
 func Compare(lib *library.Library, p *model.Project, ours []model.Equipment, points []model.Point, theirs []Document) []model.Difference {
-	c := &comparison{lib: lib, p: p, ours: inScope(ours), points: byEquipment(points), docs: theirs}
+	c := &comparison{lib: lib, p: p, ours: inScope(ours), points: byEquipment(points), docs: theirs, wanted: phrases(lib, asksOf)}
 	for i := range theirs {
 		c.pairUp(&theirs[i])
 	}
@@ -71,6 +71,7 @@ type comparison struct {
 	ours   []*model.Equipment
 	points map[string][]*model.Point
 	docs   []Document
+	wanted []phrase // words that ask for a point
 	views  []view
 	out    []model.Difference
 	told   map[string]bool

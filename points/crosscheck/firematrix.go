@@ -14,7 +14,7 @@ import (
 // between events (a smoke-control zone) keeps "run" if any cell says so, for
 // that is what the machine must be able to do.
 func ReadFireMatrix(lib *library.Library, sheets []model.Sheet, tags func(string) []string) []model.Equipment {
-	r := &pointReader{lib: lib, tags: tags, seen: map[string]bool{}}
+	r := newPointReader(lib, tags)
 	var out []model.Equipment
 	for i := range sheets {
 		s := &sheets[i]

@@ -264,16 +264,13 @@ func (c *comparison) asks(e *model.Equipment) []ask {
 	}
 	var out []ask
 	for _, t := range texts {
-		text := words(t.text)
-		for _, role := range c.lib.PointNames() {
-			if slices.ContainsFunc(out, func(a ask) bool { return a.role == role.ID }) {
+		text := " " + words(t.text) + " "
+		for _, p := range c.wanted {
+			if !strings.Contains(text, p.text) || strings.Contains(text, " no"+p.text) || strings.Contains(text, " not"+p.text) {
 				continue
 			}
-			for _, phrase := range role.Asks {
-				if hasWords(text, phrase) && !hasWords(text, "no "+phrase) && !hasWords(text, "not "+phrase) {
-					out = append(out, ask{role.ID, strings.TrimSpace(t.text), t.where})
-					break
-				}
+			if !slices.ContainsFunc(out, func(a ask) bool { return a.role == p.role }) {
+				out = append(out, ask{p.role, strings.TrimSpace(t.text), t.where})
 			}
 		}
 	}

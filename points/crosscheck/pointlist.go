@@ -37,7 +37,7 @@ type ListedCounts struct {
 // expands a tag cell (EF-1 thru 4). The machines that the list names come
 // back as equipment that carries nothing but its tag.
 func ReadPoints(lib *library.Library, sheets []model.Sheet, tags func(string) []string) (points []ListedPoint, counts []ListedCounts, machines []model.Equipment) {
-	r := &pointReader{lib: lib, tags: tags, seen: map[string]bool{}}
+	r := newPointReader(lib, tags)
 	for i := range sheets {
 		if !sheets[i].Hidden {
 			r.sheet(&sheets[i])
@@ -46,8 +46,13 @@ func ReadPoints(lib *library.Library, sheets []model.Sheet, tags func(string) []
 	return r.points, r.counts, r.machines
 }
 
+func newPointReader(lib *library.Library, tags func(string) []string) *pointReader {
+	return &pointReader{columns: lib.DocumentWords("column"), known: phrases(lib, namesOf), tags: tags, seen: map[string]bool{}}
+}
+
 type pointReader struct {
-	lib      *library.Library
+	columns  []library.DocumentWords
+	known    []phrase
 	tags     func(string) []string
 	points   []ListedPoint
 	counts   []ListedCounts
@@ -109,7 +114,7 @@ func (r *pointReader) heading(filled []model.Cell) *layout {
 		}
 		l.titles[c.Column] = c.Text
 		if !r.column(l, c) {
-			if role := roleOf(r.lib, c.Text); role != "" {
+			if role := roleOf(r.known, c.Text); role != "" {
 				l.roles[c.Column] = role
 			}
 		}
@@ -126,7 +131,7 @@ func (r *pointReader) heading(filled []model.Cell) *layout {
 // column recognises a heading of its own.
 func (r *pointReader) column(l *layout, c model.Cell) bool {
 	text := words(c.Text)
-	for _, d := range r.lib.DocumentWords("column") {
+	for _, d := range r.columns {
 		if !slices.Contains(d.Words, text) {
 			continue
 		}
@@ -239,7 +244,7 @@ func (r *pointReader) point(s *model.Sheet, l *layout, row model.Row, list []str
 	for _, tag := range list {
 		q := p
 		q.Tag = tag
-		q.Role = roleOf(r.lib, strings.ReplaceAll(strings.ToUpper(name), strings.ToUpper(tag), " "))
+		q.Role = roleOf(r.known, strings.ReplaceAll(strings.ToUpper(name), strings.ToUpper(tag), " "))
 		r.points = append(r.points, q)
 	}
 }
@@ -304,18 +309,36 @@ func typeOf(s string) (object, class string) {
 	return object, class
 }
 
+// phrase is a known name of a role, evened out for matching, with its size:
+// more words count before longer ones.
+type phrase struct {
+	role, text string
+	size       int
+}
+
+// phrases evens the names of the library out once.
+func phrases(lib *library.Library, of func(library.PointNames) []string) []phrase {
+	var out []phrase
+	for _, role := range lib.PointNames() {
+		for _, n := range of(role) {
+			w := words(n)
+			out = append(out, phrase{role.ID, " " + w + " ", len(strings.Fields(w))*100 + len(w)})
+		}
+	}
+	return out
+}
+
+func namesOf(p library.PointNames) []string { return p.Names }
+func asksOf(p library.PointNames) []string  { return p.Asks }
+
 // roleOf is the role that a point's name stands for: the longest known name
 // that stands in it at word bounds; "" if none does.
-func roleOf(lib *library.Library, name string) string {
-	text := words(name)
+func roleOf(known []phrase, name string) string {
+	text := " " + words(name) + " "
 	best, most := "", 0
-	for _, role := range lib.PointNames() {
-		for _, n := range role.Names {
-			w := words(n)
-			size := len(strings.Fields(w))*100 + len(w)
-			if size > most && hasWords(text, w) {
-				best, most = role.ID, size
-			}
+	for _, p := range known {
+		if p.size > most && strings.Contains(text, p.text) {
+			best, most = p.role, p.size
 		}
 	}
 	return best
