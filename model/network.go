@@ -10,5 +10,6 @@ type BACnetDevice struct {
 	Equipment string   `json:"equipment"` // the machine that the device comes with; "" a controller
 	Panel     string   `json:"panel"`
 	Existing  bool     `json:"existing"`
-	Points    []string `json:"points"` // keys, in the order of the plan
+	Points    []string `json:"points"`  // keys, in the order of the plan
+	Support   []string `json:"support"` // names of the objects that serve them
 }

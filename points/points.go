@@ -56,6 +56,7 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 
 	homes, noHome := network.Place(p, plan.Controllers, plan.Devices, plan.Points)
 	trunks, onTrunks := network.Trunks(homes, plan.Devices)
+	network.Serve(homes, plan.Support, plan.Alarms)
 	plan.Network, plan.Trunks = homes, trunks
 	plan.Findings = append(append(plan.Findings, noHome...), onTrunks...)
 	plan.Functions = functions.List(lib, plan.Points, plan.Alarms)

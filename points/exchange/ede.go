@@ -88,6 +88,14 @@ func edeOf(lib *library.Library, plan *model.Plan) (*edeSet, []string) {
 			}
 			set.objects = append(set.objects, o)
 		}
+		for _, name := range d.Support {
+			o, problem := serving(lib, d, plan.Support, name)
+			if problem != "" {
+				reasons = append(reasons, problem)
+				continue
+			}
+			set.objects = append(set.objects, o)
+		}
 	}
 	set.used()
 	return set, reasons
@@ -137,6 +145,23 @@ func (set *edeSet) object(lib *library.Library, x index, p *model.Point, device 
 		o.class = &class
 	}
 	return o, ""
+}
+
+// serving makes the row of an object that serves points.
+func serving(lib *library.Library, d model.BACnetDevice, list []model.SupportObject, name string) (edeObject, string) {
+	i := slices.IndexFunc(list, func(s model.SupportObject) bool { return s.ObjectName == name })
+	if i < 0 {
+		return edeObject{}, fmt.Sprintf("%s holds %q, which is not in the plan", d.ID, name)
+	}
+	t, known := lib.Objects.Type(list[i].ObjectType)
+	if !known {
+		return edeObject{}, fmt.Sprintf("%s: %q is no object type of the standard", name, list[i].ObjectType)
+	}
+	if list[i].Instance == nil {
+		return edeObject{}, name + " has no object instance; the form wants one, so let the plan number them (settings.naming.instances)"
+	}
+	return edeObject{key: d.ID + "/" + name, device: *d.Instance, name: name, kind: t.Number, instance: *list[i].Instance,
+		description: list[i].Description, settable: "N", unit: -1}, ""
 }
 
 // stateRow returns the row that holds these texts, a new one if none does.

@@ -145,6 +145,27 @@ func TestEDEForm(t *testing.T) {
 	}
 }
 
+// TestEDESupport: what serves points has rows too, one in each device that holds it.
+func TestEDESupport(t *testing.T) {
+	lib, plan := load(t), plant(2)
+	class := 30
+	plan.Support = []model.SupportObject{{ObjectType: model.NotificationClass, Instance: &class, ObjectName: "BW_NC30", Description: "urgent"}}
+	plan.Network[0].Support, plan.Network[1].Support = []string{"BW_NC30"}, []string{"BW_NC30"}
+	files, err := EDE(lib, plan, "B")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, want := range []string{"PANEL-1/C1/BW_NC30;1001;BW_NC30;15;30;urgent;;;;N;;;;;;;\r\n", "PANEL-2/C1/BW_NC30;1002;BW_NC30;15;30;urgent;;;;N;;;;;;;\r\n"} {
+		if !strings.Contains(string(files[0].Text), want) {
+			t.Errorf("there is no row %s", want)
+		}
+	}
+	plan.Support[0].Instance = nil
+	if _, err := EDE(lib, plan, "B"); err == nil || !strings.Contains(err.Error(), "BW_NC30 has no object instance") {
+		t.Error(err)
+	}
+}
+
 // TestEDEIsStrict: what breaks the form or the standard is not written.
 func TestEDEIsStrict(t *testing.T) {
 	lib := load(t)

@@ -109,3 +109,21 @@ func TestDeviceInstances(t *testing.T) {
 		t.Errorf("findings: %s", codes(found))
 	}
 }
+
+// TestServe: a notification class in every device that uses it, a trend log
+// beside its point.
+func TestServe(t *testing.T) {
+	devices := []model.BACnetDevice{{ID: "A", Points: []string{"EF-1/status", "EF-1/failure"}}, {ID: "B", Points: []string{"EF-2/status", "EF-2/failure"}}, {ID: "C", Points: []string{"EF-3/status"}}}
+	alarms := []model.Alarm{{ID: "EF-1/failed", Source: "EF-1/failure"}, {ID: "EF-2/failed", Source: "EF-2/failure"}, {ID: "EF-9/failed", Source: "EF-9/failure"}}
+	Serve(devices, []model.SupportObject{
+		{ObjectType: model.Schedule, ObjectName: "SCH", For: []string{"EF-2/status", "EF-1/status"}},
+		{ObjectType: model.TrendLog, ObjectName: "TL", For: []string{"EF-3/status"}},
+		{ObjectType: model.NotificationClass, ObjectName: "NC", For: []string{"EF-1/failed", "EF-2/failed", "EF-9/failed"}},
+		{ObjectType: model.TrendLog, ObjectName: "TL9", For: []string{"EF-9/status"}},
+	}, alarms)
+	for i, want := range [][]string{{"NC"}, {"SCH", "NC"}, {"TL"}} {
+		if !slices.Equal(devices[i].Support, want) {
+			t.Errorf("%s holds %v, want %v", devices[i].ID, devices[i].Support, want)
+		}
+	}
+}
