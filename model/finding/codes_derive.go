@@ -16,6 +16,8 @@ func init() {
 			Help: "The list or the settings do not say it, so the usual practice was taken. These notes become clarifications of the bid.\nState it in the project file and the note goes away."},
 		{ID: "unknown-role", Pass: "derive", Title: "a setting or a rule names what does not exist",
 			Help: "settings.derive names roles of points, or TAG/role for one machine; settings.alarms.levels names alarms; own rules name schemes and roles. A misspelt one would silently do nothing.\n`tallywire library` lists them."},
+		{ID: "option-unused", Pass: "derive", Title: "a setting that changes nothing",
+			Help: "settings.derive.optional asks for a point that no machine of the list can carry, or settings.derive.without takes out one that none carries.\nThe scheme or the control of the machine may be another than you think: `tallywire explain TAG INPUT` tells."},
 		{ID: "rule-example", Pass: "derive", Title: "a rule of the project's own contradicts its example",
 			Help: "Every rule carries one machine it must match and one it must just miss. This one does not keep to them, so it does something else than its author meant.\nCorrect the conditions or the example."},
 		{ID: "state-texts", Pass: "derive", Title: "state texts do not fit the point",

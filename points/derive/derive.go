@@ -26,7 +26,7 @@ type Result struct {
 // known kind and scheme gets no points and a finding.
 func Derive(lib *library.Library, p *model.Project, equipment []model.Equipment) Result {
 	w := survey(lib, p.Settings, equipment)
-	d := &derivation{lib: lib, project: p, settings: p.Settings, world: w, made: map[string]int{}, told: map[string]bool{}}
+	d := &derivation{lib: lib, project: p, settings: p.Settings, world: w, made: map[string]int{}, told: map[string]bool{}, used: map[string]bool{}}
 	d.findings = append(d.findings, checkSettings(lib, p.Settings, equipment)...)
 	for i := range w.machines {
 		d.scope(&w.machines[i])
@@ -55,6 +55,7 @@ type derivation struct {
 	made     map[string]int // point key → index in list
 	alarms   []model.Alarm
 	told     map[string]bool // alarm ids made so far
+	used     map[string]bool // entries of settings.derive that decided about a point
 	findings []finding.Finding
 	assumed  assumed
 }

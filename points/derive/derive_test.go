@@ -307,6 +307,13 @@ func TestSettings(t *testing.T) {
 	if !told(got.Findings, "state-texts", "override-active", "3 state texts") || !told(got.Findings, "name-characters", "F-1", `" "`) {
 		t.Errorf("findings: %v", got.Findings)
 	}
+	p.Settings.Derive = model.DeriveSettings{Software: &off, Optional: []string{"cooling-valve", "F-1/status", "smoke"}, Without: []string{"freeze", "status"}}
+	got = Derive(lib, p, []model.Equipment{a})
+	for subject, want := range map[string]bool{"cooling-valve": true, "F-1/status": true, "freeze": true, "smoke": false, "status": false} {
+		if told(got.Findings, "option-unused", subject, "") != want {
+			t.Errorf("%s: unused told %v", subject, !want)
+		}
+	}
 	p.Settings.Naming.Instances = "vendor"
 	p.Settings.Derive.Optional = []string{"sped", "F-9/speed"}
 	got = Derive(lib, p, []model.Equipment{a})

@@ -77,13 +77,14 @@ func (d *derivation) emit(m *machine, r *library.Rule, role *library.Role) []mod
 		if r.Emits.Per == "sensor" || r.Emits.Count > 0 {
 			name = fmt.Sprintf("%s-%d", role.ID, i)
 		}
-		ok, reason := wanted(d.settings.Derive, m.Tag, name, role.ID, r.Emits.Need)
+		ok, entry := wanted(d.settings.Derive, m.Tag, name, role.ID, r.Emits.Need)
+		d.used[entry] = true
 		if !ok {
 			continue
 		}
 		q := d.point(m, r, role, name)
 		if r.Emits.Need == "optional" {
-			q.Why += " (" + reason + ")"
+			q.Why += " (settings.derive.optional lists " + entry + ")"
 		}
 		if r.Emits.Per == "system" || r.Emits.Per == "sensor" {
 			d.world.shared[q.Key] = true

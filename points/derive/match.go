@@ -3,7 +3,6 @@ package derive
 import (
 	"fmt"
 	"slices"
-	"strings"
 
 	"tallywire/model"
 	"tallywire/points/library"
@@ -142,11 +141,12 @@ func yesNo(b bool) string {
 
 // wanted reports whether the settings keep a role: optional ones have to be
 // asked for, any may be taken out; by role, or by TAG/role for one machine.
-func wanted(s model.DeriveSettings, tag, role, base, need string) (bool, string) {
+// entry is the setting that decided, "" none.
+func wanted(s model.DeriveSettings, tag, role, base, need string) (keep bool, entry string) {
 	names := []string{role, base, tag + "/" + role, tag + "/" + base}
 	for _, n := range names {
 		if slices.Contains(s.Without, n) {
-			return false, "settings.derive.without lists " + n
+			return false, n
 		}
 	}
 	if need != "optional" {
@@ -154,8 +154,8 @@ func wanted(s model.DeriveSettings, tag, role, base, need string) (bool, string)
 	}
 	for _, n := range names {
 		if slices.Contains(s.Optional, n) {
-			return true, "settings.derive.optional lists " + n
+			return true, n
 		}
 	}
-	return false, "optional, and settings.derive.optional does not list " + strings.Join(names[:1], "")
+	return false, ""
 }

@@ -157,6 +157,28 @@ func (d *derivation) assumptions() {
 		note(d.assumed.stroke, fmt.Sprintf("the damper's stroke time is not given: %d s was taken for alarm delays", usualStroke), "give the stroke time of the actuator", "common practice: 60 to 90 s")
 	}
 	d.assumedOfMachines(note)
+	d.unusedOptions()
+}
+
+// unusedOptions tells entries of the settings that exist and change nothing.
+func (d *derivation) unusedOptions() {
+	tell := func(setting, entry, message string) {
+		if role := entry[strings.LastIndexByte(entry, '/')+1:]; !d.used[entry] {
+			if _, known := d.lib.Role(Base(role)); known {
+				d.findings = append(d.findings, finding.Finding{Code: "option-unused", Severity: finding.Caution, Subject: entry,
+					Message: setting + " lists " + entry + ", " + message, Fix: "take it out, or see which scheme and control carry it: `tallywire library` lists the rules"})
+			}
+		}
+	}
+	for _, n := range d.settings.Derive.Optional {
+		there := slices.ContainsFunc(d.list, func(q model.Point) bool { return q.Key == n || q.Role == n || Base(q.Role) == n })
+		if !there {
+			tell("settings.derive.optional", n, "but no machine of the list can carry it")
+		}
+	}
+	for _, n := range d.settings.Derive.Without {
+		tell("settings.derive.without", n, "but no machine of the list carries it")
+	}
 }
 
 // assumedOfMachines gathers what single machines leave open.

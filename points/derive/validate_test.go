@@ -168,7 +168,7 @@ func TestAnyProjectPassesOrSaysWhy(t *testing.T) {
 		schemes = append(schemes, s.ID)
 	}
 	askedFor := []string{"name-repeated", "name-too-long", "name-empty", "name-not-allowed", "name-characters", "instance-out-of-range", "instance-repeated", "unknown-role", "no-points",
-		"scheme-contradicts", "drive-contradicts", "monitor-only", "control-unknown", "planning-assumption", "no-failure-alarm", "override-by-flag", "state-texts", "name-pattern"}
+		"scheme-contradicts", "drive-contradicts", "monitor-only", "control-unknown", "planning-assumption", "no-failure-alarm", "override-by-flag", "state-texts", "name-pattern", "option-unused"}
 	seen := map[string]int{}
 	for seed := range uint64(1200) {
 		p, list := anyProject(rand.New(rand.NewPCG(seed, 7)), schemes)
