@@ -32,21 +32,29 @@ type master struct {
 	exact        bool          // no filling is worth more than it costs
 	ended        bool          // the knapsacks of the last round were finished
 	split        map[int]whole // columns that split an item
+	splits       []int         // how many of each type may be split
 }
 
 const dear = 1e10 // cents; no plan costs as much
 
-func (s *solver) newMaster(d demand, configs []config) *master {
+// newMaster sets up the program. slack is what a better plan may at most spend
+// on penalties: the cost to beat less a bound that counts none; it limits how
+// many items may be split.
+func (s *solver) newMaster(d demand, configs []config, slack float64) *master {
 	in := s.in
 	if len(d.standing) < len(in.p.Standing) {
 		configs = slices.DeleteFunc(slices.Clone(configs), func(c config) bool { return c.standing >= 0 && !slices.Contains(d.standing, c.standing) })
 	}
 	m := &master{s: s, d: d, configs: configs, loose: slices.Clone(d.loose), types: make([]float64, len(in.types)), kinds: make([]float64, len(in.masks)),
-		stand: make([]float64, len(in.p.Standing)), prices: make([]float64, len(in.halls)), split: map[int]whole{}}
+		stand: make([]float64, len(in.p.Standing)), prices: make([]float64, len(in.halls)), split: map[int]whole{}, splits: make([]int, len(in.types))}
 	for t, n := range d.count {
 		if n > 0 && in.types[t].keep == Soft {
+			m.splits[t] = n
+			if p := in.types[t].penalty; p > 0 {
+				m.splits[t] = int(min(float64(n), max(0, slack)/float64(p)))
+			}
 			for k, c := range in.types[t].mostOf {
-				m.loose[k] += n * c
+				m.loose[k] += m.splits[t] * c
 			}
 		}
 	}
@@ -83,8 +91,8 @@ func (s *solver) newMaster(d demand, configs []config) *master {
 		}
 	}
 	for t, n := range d.count {
-		if n > 0 && in.types[t].keep == Soft {
-			m.splits(t)
+		if n > 0 && m.splits[t] > 0 {
+			m.addSplits(t)
 		}
 	}
 	return m
@@ -95,8 +103,8 @@ func (m *master) column(p *pattern, cost float64, col []entry) int {
 	return m.prog.add(cost, col)
 }
 
-// splits adds the columns that split an item of a soft type.
-func (m *master) splits(t int) {
+// addSplits adds the columns that split an item of a soft type.
+func (m *master) addSplits(t int) {
 	one := &m.s.in.types[t]
 	for i := range one.variants {
 		col := []entry{{m.rowOf[t], 1}}

@@ -3,6 +3,7 @@ package pack
 import (
 	"cmp"
 	"fmt"
+	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -34,7 +35,7 @@ func (s *solver) dive(m *master, cost int64, way int) *plan {
 		if d.empty() {
 			break
 		}
-		next := s.newMaster(d, configs)
+		next := s.newMaster(d, configs, math.Inf(1))
 		for _, p := range m.patterns {
 			if p != nil {
 				next.addPattern(p)

@@ -26,10 +26,13 @@ type search struct {
 	best *plan
 	cost int64 // of the best plan
 
-	fillings []*filling
-	with     [][]*filling // those that hold a type
-	only     []*filling   // those without whole items
-	sets     []Mask       // closed sets of the loose kinds there can be
+	found    []*filling
+	fillings int                   // found and not beaten
+	groups   map[string][]*filling // by the items in them
+	with     [][]*filling          // those that hold a type
+	only     []*filling            // those without whole items
+	most     []int                 // loose points there can be in each set
+	sets     []Mask                // closed sets of the loose kinds there can be
 	setKinds [][]int
 	soft     bool
 	order    []int
@@ -58,6 +61,7 @@ type filling struct {
 	reduced float64
 	claim   float64 // worth of the loose points it could take
 	room    []int   // what it leaves for each set; nil until asked
+	beaten  bool
 }
 
 // prove looks for a plan below the cost of the best one known. True if the
@@ -73,6 +77,7 @@ func (m *master) prove(best *plan, nodes int) (*plan, bool) {
 	if s.gap < 0 {
 		return s.best, true
 	}
+	s.owing()
 	whole := s.gap
 	for narrow := s.gap; !s.list(narrow); narrow /= 2 {
 		whole = 0 // too many fillings: the likeliest ones only, and no proof
@@ -91,7 +96,7 @@ func (m *master) prove(best *plan, nodes int) (*plan, bool) {
 // there are too many.
 func (s *search) list(gap float64) bool {
 	m := s.m
-	s.fillings = nil
+	s.found, s.fillings, s.groups = nil, 0, map[string][]*filling{}
 	most := max(2000, s.nodes/20)
 	ks := m.s.offer(m.types, m.kinds, m.d, m.loose, m.prices, true)
 	for i := range m.configs {
@@ -102,18 +107,20 @@ func (s *search) list(gap float64) bool {
 		}
 		ended := ks.run(c, floor, s.nodes, func(worth float64) float64 {
 			s.add(ks, m.least(c)-worth)
-			if len(s.fillings) > most {
+			if s.fillings > most {
 				return math.Inf(1)
 			}
 			return floor
 		})
-		if !ended || len(s.fillings) > most {
+		if !ended || s.fillings > most {
 			return false
 		}
 	}
 	return true
 }
 
+// add keeps a filling unless one with the same items is no dearer and leaves
+// no less room; those that it beats in turn go.
 func (s *search) add(ks *knapsack, reduced float64) {
 	f := &filling{config: ks.config, cost: ks.config.price, reduced: max(0, reduced), claim: ks.fill(nil)}
 	kinds := 0
@@ -121,6 +128,7 @@ func (s *search) add(ks *knapsack, reduced float64) {
 		kinds += min(n, 1)
 	}
 	f.whole = make([]filled, 0, kinds)
+	key := binary.LittleEndian.AppendUint16(nil, uint16(f.config.standing+1))
 	for i, n := range ks.taken {
 		if n > 0 {
 			it := &ks.items[i]
@@ -128,18 +136,57 @@ func (s *search) add(ks *knapsack, reduced float64) {
 			f.cost += int64(n) * s.in.types[it.typ].variants[it.variant].extra
 		}
 	}
-	s.fillings = append(s.fillings, f)
+	for t, n := range ks.used {
+		if n > 0 {
+			key = binary.LittleEndian.AppendUint16(binary.LittleEndian.AppendUint16(key, uint16(t)), uint16(n))
+		}
+	}
+	group := s.groups[string(key)]
+	for _, o := range group {
+		if s.beats(o, f) {
+			return
+		}
+	}
+	for i := 0; i < len(group); {
+		if s.beats(f, group[i]) {
+			group[i].beaten = true
+			s.fillings--
+			group = slices.Delete(group, i, i+1)
+			continue
+		}
+		i++
+	}
+	s.groups[string(key)] = append(group, f)
+	s.fillings++
+	s.found = append(s.found, f)
 }
 
-// prepare sorts the fillings by type, least reduced cost first, and sets up
-// what is owed.
+// beats reports whether a filling with the same items is as good as another.
+func (s *search) beats(a, b *filling) bool {
+	if a.cost > b.cost {
+		return false
+	}
+	if len(s.sets) == 0 {
+		return true
+	}
+	ra, rb := s.leaves(a), s.leaves(b)
+	for i := range ra {
+		if ra[i] < rb[i] {
+			return false
+		}
+	}
+	return true
+}
+
+// prepare sorts the fillings by type, least reduced cost first.
 func (s *search) prepare() {
-	slices.SortStableFunc(s.fillings, func(a, b *filling) int {
+	found := slices.DeleteFunc(s.found, func(f *filling) bool { return f.beaten })
+	slices.SortStableFunc(found, func(a, b *filling) int {
 		return cmp.Or(cmp.Compare(a.reduced, b.reduced), cmp.Compare(a.cost, b.cost))
 	})
 	in := s.in
 	s.with = make([][]*filling, len(in.types))
-	for _, f := range s.fillings {
+	for _, f := range found {
 		if len(f.whole) == 0 {
 			s.only = append(s.only, f)
 			continue
@@ -153,10 +200,15 @@ func (s *search) prepare() {
 	for t, n := range s.left {
 		if n > 0 {
 			s.order = append(s.order, t)
-			s.soft = s.soft || in.types[t].keep == Soft
+			s.soft = s.soft || s.m.splits[t] > 0
 		}
 	}
 	slices.SortStableFunc(s.order, func(a, b int) int { return cmp.Compare(len(s.with[a]), len(s.with[b])) })
+}
+
+// owing sets up what is owed to the loose points.
+func (s *search) owing() {
+	in := s.in
 	var masks []Mask
 	for k, n := range s.m.loose {
 		if n > 0 {
@@ -167,10 +219,11 @@ func (s *search) prepare() {
 	for _, set := range s.sets {
 		s.setKinds = append(s.setKinds, inside(in.masks, set))
 	}
-	s.owed = make([]int, len(s.sets))
+	s.owed, s.most = make([]int, len(s.sets)), make([]int, len(s.sets))
 	for i, kinds := range s.setKinds {
 		for _, k := range kinds {
 			s.owed[i] += s.m.d.loose[k]
+			s.most[i] += s.m.loose[k]
 		}
 	}
 	for k, n := range s.m.d.loose {
@@ -183,9 +236,9 @@ func (s *search) reach() float64 {
 	debt := s.debt
 	if s.soft {
 		for t, n := range s.left {
-			if n > 0 && s.in.types[t].keep == Soft {
+			if n > 0 && s.m.splits[t] > 0 {
 				for k, c := range s.in.types[t].mostOf {
-					debt += float64(s.m.kinds[k] * float64(n*c))
+					debt += float64(s.m.kinds[k] * float64(min(n, s.m.splits[t])*c))
 				}
 			}
 		}
@@ -306,7 +359,7 @@ func (s *search) leaves(f *filling) []int {
 				least = min(least, room[j])
 			}
 		}
-		f.room[i] = least
+		f.room[i] = min(least, s.most[i]) // more can never be asked for
 	}
 	return f.room
 }
@@ -314,7 +367,13 @@ func (s *search) leaves(f *filling) []int {
 // splitOne splits one item of a soft type.
 func (s *search) splitOne(t int) {
 	one := &s.in.types[t]
-	if one.keep != Soft {
+	done := 0
+	for _, w := range s.split {
+		if w.typ == t {
+			done++
+		}
+	}
+	if done >= s.m.splits[t] {
 		return
 	}
 	for v := range one.variants {
@@ -381,7 +440,7 @@ func (s *search) known() bool {
 	soft := false
 	for t, n := range s.left {
 		key = binary.LittleEndian.AppendUint16(key, uint16(n))
-		soft = soft || n > 0 && s.in.types[t].keep == Soft
+		soft = soft || n > 0 && s.m.splits[t] > 0
 	}
 	for _, n := range s.owed {
 		if !soft {

@@ -232,14 +232,14 @@ func (s *solver) plan(d demand) (*plan, int64, int64) {
 	}
 	near, all := c.within(float64(best.cost-in.step)-c.bound, s.limits.configs)
 	if len(near) > 2*s.limits.few {
-		m := s.program(d, append(c.choose(near, s.limits.few), list...), best)
+		m := s.program(d, append(c.choose(near, s.limits.few), list...), best, c.bound)
 		best = s.better(m, best, low)
 		if !s.limits.proof || best.cost <= low {
 			return best, low, first
 		}
 		near, all = c.within(float64(best.cost-in.step)-c.bound, s.limits.configs)
 	}
-	m := s.program(d, append(near, list...), best)
+	m := s.program(d, append(near, list...), best, c.bound)
 	if all {
 		low = max(low, min(in.up(m.bound), best.cost))
 	}
@@ -269,9 +269,10 @@ func (s *solver) better(m *master, best *plan, low int64) *plan {
 	return best
 }
 
-// program is the pattern program over given configurations.
-func (s *solver) program(d demand, configs []config, best *plan) *master {
-	m := s.newMaster(d, undominated(configs))
+// program is the pattern program over given configurations; bound is the one
+// of the covering program.
+func (s *solver) program(d demand, configs []config, best *plan, bound float64) *master {
+	m := s.newMaster(d, undominated(configs), float64(best.cost-s.in.step)-bound)
 	m.seed(best)
 	s.until = s.work + s.limits.columns
 	m.generate(s.limits.rounds, s.limits.knapsack)
@@ -317,7 +318,7 @@ func (s *solver) recut(configs []config, d demand, price int64) []config {
 // nothing cheaper than before comes of it.
 func (s *solver) small(d demand, now *plan, configs []config) *plan {
 	in := s.in
-	m := s.newMaster(d, s.recut(configs, d, now.cost-in.step))
+	m := s.newMaster(d, s.recut(configs, d, now.cost-in.step), float64(now.cost-in.step))
 	m.seed(now)
 	m.generate(s.limits.rounds, 1000)
 	if m.exact && in.up(m.bound) >= now.cost {
