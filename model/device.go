@@ -94,6 +94,9 @@ type Terminal struct {
 	InputClass   string    `json:"input_class"` // IEC 61131-2 type: "iec61131-2/24vdc/1"
 	Impedance    *Interval `json:"impedance_ohm"`
 	Burden       *Interval `json:"burden_ohm"`
+	// Beside is a resistor that a circuit lays across the input or load, ohm; the
+	// checks set it on their own copy from Circuit.Across.
+	Beside *Interval `json:"-"`
 
 	// Loads: coils and powered devices. VA counts at the source's voltage; a coil
 	// without Inrush is unknown against an AC pilot-duty rating; a power input

@@ -9,8 +9,8 @@ import (
 // Across is an accepting terminal with a resistor across it, as the driver
 // sees it. Under a current source a voltage input becomes a current input: its
 // range in mA is its volts over the resistance in parallel, and that
-// resistance is its burden. Otherwise the resistor lowers the input's
-// resistance.
+// resistance is its burden. A voltage input of lower resistance it becomes under
+// a voltage; beside any other input or load it draws a current of its own.
 func Across(t model.Terminal, ohm model.Interval, driver model.Nature) model.Terminal {
 	both := ohm
 	if t.Impedance != nil && t.Impedance.Lo > 0 {
@@ -19,21 +19,14 @@ func Across(t model.Terminal, ohm model.Interval, driver model.Nature) model.Ter
 	if driver == model.AnalogCurrent && t.Nature == model.AnalogVoltage {
 		return converted(t, ohm, both)
 	}
-	t.Impedance = &both
-	if t.Running != nil {
-		extra := *t.Running
-		if t.Volts != nil && t.Volts.Mid() > 0 {
-			v := t.Volts.Mid()
-			if extra.VA != nil {
-				va := *extra.VA + v*v/ohm.Hi
-				extra = model.Load{VA: &va}
-			} else if extra.Amps != nil {
-				a := *extra.Amps + v/ohm.Hi
-				extra = model.Load{Amps: &a}
-			}
-		}
-		t.Running = &extra
+	if t.Nature == model.AnalogVoltage {
+		t.Impedance = &both
+		return t
 	}
+	if t.Beside != nil {
+		ohm = model.Interval{Lo: parallel(ohm.Lo, t.Beside.Lo), Hi: parallel(ohm.Hi, t.Beside.Hi)}
+	}
+	t.Beside = &ohm
 	return t
 }
 

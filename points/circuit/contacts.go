@@ -241,7 +241,11 @@ func (j *joint) wetted() (least, volts float64, place int) {
 func (j *joint) leastTaken(a, source *model.Terminal) float64 {
 	if a.Running == nil && a.Impedance != nil && a.Impedance.Hi > 0 {
 		v, _ := delivered(source)
-		return v.Lo / a.Impedance.Hi
+		least := v.Lo / a.Impedance.Hi
+		if a.Beside != nil {
+			least += v.Lo / a.Beside.Hi
+		}
+		return least
 	}
 	return j.taken(a, source).least
 }

@@ -324,7 +324,7 @@ func TestSearchAgainstEnumeration(t *testing.T) {
 			continue
 		}
 		failing++
-		f := x.mend(0, x.surrounding(0))
+		f := x.mend(0, x.region(x.surrounding(0)))
 		got := answerOf{f.ok, f.left, f.price, len(f.parts)}
 		if !f.ok {
 			got = answerOf{}

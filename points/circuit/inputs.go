@@ -230,17 +230,24 @@ func (j *joint) off(i int, volts float64) {
 			words = fmt.Sprintf("2 pi x %d Hz x %s nF x %s V = %s", mainsHertz, show(*d.Snubber*1e9), show(volts), milli(l))
 		}
 	}
-	if c, ok := j.lib.Ratings.Inputs[a.t.InputClass]; ok && (a.t.Off == nil || a.t.Impedance == nil) {
+	if c, ok := j.lib.Ratings.Inputs[a.t.InputClass]; ok && (a.t.Off == nil || a.t.Impedance == nil) && a.t.Beside == nil {
 		j.hold(limit{code: "stays-on", place: i, value: model.Exactly(leak), relation: "<=", limit: c.TransitionA, unit: "A", source: c.Source,
 			text: fmt.Sprintf("off, %s lets %s through; an input of type %d stays off up to %s", j.drive.name(), words, c.Type, milli(c.TransitionA)), fix: bleederAdvice})
 		return
 	}
 	load := a.t.Impedance
 	if load == nil {
-		if run := j.taken(a.t, j.source().t).run; run > 0 && a.t.Nature != model.VoltageSense {
+		alone := *a.t
+		alone.Beside = nil
+		if run := j.taken(&alone, j.source().t).run; run > 0 && a.t.Nature != model.VoltageSense {
 			z := j.source().t.Volts.Mid() / run
 			load = model.Span(z, z)
 		}
+	}
+	if a.t.Beside != nil && load != nil {
+		load = model.Span(parallel(load.Lo, a.t.Beside.Lo), parallel(load.Hi, a.t.Beside.Hi))
+	} else if a.t.Beside != nil {
+		load = a.t.Beside
 	}
 	switch {
 	case leak == 0:

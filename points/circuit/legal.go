@@ -167,8 +167,7 @@ func (w *Judge) parts(c *model.Circuit, j *joint) found {
 	x := newIndex(w.x.lib, nil, n)
 	x.wiring, x.memo, x.across = w.x.wiring, newMemo(), w.x.across
 	x.rows = x.all()
-	m := &mending{x: x, c: &x.net.Circuits[0], near: n, parts: x.stock(), locals: x.locals(c), mend: map[troubleKey]bool{}}
-	m.before, _ = x.judge(n)
+	m := &mending{x: x, c: &x.net.Circuits[0], near: x.region(n), parts: x.stock(), locals: x.locals(c), mend: map[troubleKey]bool{}}
 	return m.chains()
 }
 

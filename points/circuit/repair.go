@@ -29,11 +29,11 @@ func Repair(lib *library.Library, p *model.Project, net Net, r Result) Result {
 			order = append(order, i)
 		}
 	}
-	nears := map[int]Net{}
+	nears := map[int]*region{}
 	for _, i := range order {
 		near, ok := nears[i]
 		if !ok {
-			near = x.surrounding(i)
+			near = x.region(x.surrounding(i))
 			inside := map[string]bool{}
 			for k := range near.Circuits {
 				inside[near.Circuits[k].ID] = true

@@ -14,8 +14,8 @@ import (
 type mending struct {
 	x      *index
 	c      *model.Circuit
-	near   Net // what a change may touch
-	before outcome
+	near   *region             // what a change may touch
+	close  *region             // what shares a terminal, a supply or a small device with it: tried first
 	mend   map[troubleKey]bool // group trouble that is to go; empty: the circuit's own
 	locals []model.End
 	parts  []library.Interposer
@@ -32,12 +32,12 @@ type found struct {
 // mend searches for the cheapest change after which the circuit has nothing
 // left to say and nothing else has more than before: another hook-up, then
 // parts in order of price. Where only a caution can be left, the cheapest such.
-func (x *index) mend(i int, near Net) found {
+func (x *index) mend(i int, near *region) found {
 	c := &x.net.Circuits[i]
 	m := &mending{x: x, c: c, near: near, parts: x.stock(), locals: x.locals(c), mend: map[troubleKey]bool{}}
-	m.before, _ = x.judge(near)
+	m.close = x.region(x.beside(i, m.locals))
 	own := false
-	for k := range m.before {
+	for k := range near.before {
 		own = own || k.where == c.ID
 	}
 	if !own {
@@ -77,7 +77,7 @@ func (x *index) locals(c *model.Circuit) []model.End {
 		}
 		for t := range d.Spec.Terminals {
 			s := &d.Spec.Terminals[t]
-			if s.Nature == model.SupplyOut && s.Volts != nil && s.Volts.Hi <= 60 && len(out) < 6 && !seen[s] {
+			if s.Nature == model.SupplyOut && (d.Spec.Category == "supply" || d.Spec.Category == "") && s.Volts != nil && s.Volts.Hi <= 60 && len(out) < 6 && !seen[s] {
 				seen[s] = true
 				out = append(out, model.End{Device: d.ID, Terminal: s.ID})
 			}
@@ -87,6 +87,14 @@ func (x *index) locals(c *model.Circuit) []model.End {
 }
 
 func (m *mending) search() found {
+	for _, k := range combos(nil) { // the same terminals on another supply
+		list, _ := m.x.arrangements(m.c, k, m.locals)
+		for _, p := range list {
+			if left, ok := m.try(p); ok && left == model.Pass {
+				return found{proposal: p, left: left, ok: true}
+			}
+		}
+	}
 	var second found
 	for _, p := range m.x.rehooks(m.c, m.locals) {
 		left, ok := m.try(p)
@@ -146,7 +154,7 @@ func (m *mending) chains() found {
 // isWorse says that the circuit has more than a caution now, so that one may be
 // left.
 func (m *mending) isWorse() bool {
-	for k, v := range m.before {
+	for k, v := range m.near.before {
 		if (k.where == m.c.ID || m.mend[k]) && v.Rank() > model.Caution.Rank() {
 			return true
 		}
@@ -188,11 +196,21 @@ func worstAnswer(row []answer) *answer {
 
 // try checks a proposal in what surrounds the circuit.
 func (m *mending) try(p proposal) (model.Verdict, bool) {
-	n := Net{Points: m.near.Points, Alarms: m.near.Alarms, Equipment: m.near.Equipment, Cables: m.near.Cables}
-	n.Devices = slices.Concat(m.near.Devices, p.devices)
-	for i := range m.near.Circuits {
-		if !slices.Contains(p.replaced, m.near.Circuits[i].ID) {
-			n.Circuits = append(n.Circuits, m.near.Circuits[i])
+	if m.close != nil {
+		if _, ok := m.within(m.close, p); !ok {
+			return model.Fault, false
+		}
+	}
+	return m.within(m.near, p)
+}
+
+// within checks a proposal inside a region.
+func (m *mending) within(r *region, p proposal) (model.Verdict, bool) {
+	n := Net{Points: r.Points, Alarms: r.Alarms, Equipment: r.Equipment, Cables: r.Cables}
+	n.Devices = slices.Concat(r.Devices, p.devices)
+	for i := range r.Circuits {
+		if !slices.Contains(p.replaced, r.Circuits[i].ID) {
+			n.Circuits = append(n.Circuits, r.Circuits[i])
 		}
 	}
 	n.Circuits = append(n.Circuits, p.circuits...)
@@ -200,8 +218,7 @@ func (m *mending) try(p proposal) (model.Verdict, bool) {
 	for i := range p.circuits {
 		changed[p.circuits[i].ID] = true
 	}
-	after, _ := m.x.judge(n)
-	return m.before.mended(after, changed, m.mend)
+	return r.before.mended(m.x.judge(n), changed, m.mend)
 }
 
 // shared are proposals for trouble that several circuits share: a relay of
@@ -209,7 +226,7 @@ func (m *mending) try(p proposal) (model.Verdict, bool) {
 // all that hangs on one. They are tried in order of price.
 func (m *mending) shared() []proposal {
 	var out []proposal
-	if m.before[troubleKey{"shared-contact", m.c.ID}] != "" {
+	if m.near.before[troubleKey{"shared-contact", m.c.ID}] != "" {
 		out = append(out, m.poles()...)
 	}
 	s, t := m.x.feeding(m.c)

@@ -111,3 +111,16 @@ func BenchmarkCheck10k(b *testing.B) {
 		Check(lib, p, n)
 	}
 }
+
+// BenchmarkRepair is a building of 2,000 circuits of which a hundred fail.
+func BenchmarkRepair(b *testing.B) {
+	bb := onBench(b)
+	n := building(bb.lib, 2000)
+	for i := 0; i < len(n.Circuits); i += 20 {
+		n.Circuits[i].Accepts = []model.End{{Device: n.Circuits[i].Accepts[0].Device, Terminal: "start-wet"}}
+	}
+	r := Check(bb.lib, &bb.p, n)
+	for b.Loop() {
+		Repair(bb.lib, &bb.p, n, r)
+	}
+}

@@ -85,30 +85,71 @@ func devicesOf(c *model.Circuit) []string {
 type outcome map[troubleKey]model.Verdict
 
 // judge checks a whole net and keeps what is not plain good.
-func (x *index) judge(n Net) (outcome, []model.Circuit) {
-	rows, circuits := x.rowsOf(n)
+func (x *index) judge(n Net) outcome {
+	y := newIndex(x.lib, nil, n)
+	y.wiring, y.memo, y.across = x.wiring, x.memo, x.across
 	out := outcome{}
-	for i, row := range rows {
+	for i, row := range y.all() {
 		for _, a := range row {
 			if a.Verdict == model.Pass {
 				continue
 			}
-			k := troubleKey{a.Code, circuits[i].ID}
+			k := troubleKey{a.Code, n.Circuits[i].ID}
 			if a.group != "" {
 				k.where = "group " + a.group
 			}
 			out[k] = model.Worst(out[k], a.Verdict)
 		}
 	}
-	return out, circuits
+	return out
 }
 
-// rowsOf answers for a net with this index's library, settings and memory.
-func (x *index) rowsOf(n Net) ([][]answer, []model.Circuit) {
-	y := newIndex(x.lib, nil, n)
-	y.wiring, y.memo, y.across = x.wiring, x.memo, x.across
-	rows := y.all()
-	return rows, n.Circuits
+// region is a part of the net and what it has to say before a change.
+type region struct {
+	Net
+	before outcome
+}
+
+func (x *index) region(n Net) *region { return &region{n, x.judge(n)} }
+
+// beside is the circuit with those that share one of its terminals, one of its
+// or the local supplies, or a device that is no controller.
+func (x *index) beside(i int, locals []model.End) Net {
+	c := &x.net.Circuits[i]
+	take := map[int]bool{i: true}
+	for _, e := range append([]model.End{c.Drive}, c.Accepts...) {
+		for _, list := range [][]int{x.drives[plain(e)], x.accepts[plain(e)]} {
+			for _, k := range list {
+				take[k] = true
+			}
+		}
+		if t := x.terminal(plain(e)); t != nil && t.Class == "" {
+			for _, k := range x.circuitsByDevice()[e.Device] {
+				take[k] = true
+			}
+		}
+	}
+	devices := map[string]bool{}
+	for k := range take {
+		for _, id := range devicesOf(&x.net.Circuits[k]) {
+			devices[id] = true
+		}
+	}
+	for _, e := range locals {
+		devices[e.Device] = true
+	}
+	n := Net{Points: x.net.Points, Alarms: x.net.Alarms, Equipment: x.net.Equipment, Cables: x.net.Cables}
+	for k := range x.net.Circuits {
+		if take[k] {
+			n.Circuits = append(n.Circuits, x.net.Circuits[k])
+		}
+	}
+	for k := range x.net.Devices {
+		if devices[x.net.Devices[k].ID] {
+			n.Devices = append(n.Devices, x.net.Devices[k])
+		}
+	}
+	return n
 }
 
 // mended reports whether the change leaves nothing of what it was to mend and

@@ -88,6 +88,10 @@ func (j *joint) taken(a *model.Terminal, source *model.Terminal) draw {
 	if nominal > 0 {
 		d.least = d.run * math.Min(1, v.Lo/nominal) // as a resistance would
 	}
+	if a.Beside != nil && !math.IsNaN(d.run) {
+		d.run, d.inrush, d.least = d.run+nominal/a.Beside.Lo, d.inrush+nominal/a.Beside.Lo, d.least+v.Lo/a.Beside.Hi
+		d.words += " + " + show(nominal) + " V / " + show(a.Beside.Lo) + " ohm across it"
+	}
 	return d
 }
 
