@@ -2,6 +2,8 @@ package derive
 
 import (
 	"fmt"
+	"os"
+	"regexp"
 	"slices"
 	"strconv"
 	"strings"
@@ -175,5 +177,53 @@ func TestRolesCoverRealFans(t *testing.T) {
 				t.Errorf("%s: no fan gets %s", kind, role)
 			}
 		}
+	}
+}
+
+// TestModelAirHandler: the two fans of the example air handler of Brick with
+// Guideline 36 points are derived from what they are, and their points there
+// are found among ours.
+func TestModelAirHandler(t *testing.T) {
+	text, err := os.ReadFile("../../../shared/opendata/g36-ahu-a9.ttl")
+	if err != nil {
+		t.Skip("the open data are not here")
+	}
+	ours := map[string]string{"Fan_Status": "status", "Speed_Setpoint": "speed", "Start_Stop_Command": "start"}
+	scheme := map[string]string{"Supply_Fan": "supply-variable", "Return_Fan": "return"}
+	class := map[string]string{}
+	for _, m := range regexp.MustCompile(`ex:(\w+)\s+a\s+brick:(\w+)`).FindAllStringSubmatch(string(text), -1) {
+		class[m[1]] = m[2]
+	}
+	fans := 0
+	for tag, kind := range class {
+		if scheme[kind] == "" {
+			continue
+		}
+		fans++
+		have := map[string]bool{}
+		for _, q := range Derive(loaded(t), withoutSoftware(), []model.Equipment{fan(scheme[kind], "variable-frequency-drive", func(e *model.Equipment) { e.Tag = tag })}).Points {
+			have[q.Role] = true
+		}
+		n := 0
+		for point, c := range class {
+			if strings.HasPrefix(point, tag+"_") {
+				n++
+				if !have[ours[c]] {
+					t.Errorf("%s: %s there, no %q of ours", tag, c, ours[c])
+				}
+			}
+		}
+		// Beyond their three we plan what the wiring and the safeties need.
+		for _, more := range []string{"not-in-auto", "drive-fault", "high-static"} {
+			if !have[more] {
+				t.Errorf("%s: no %s", tag, more)
+			}
+		}
+		if n != 3 {
+			t.Errorf("%s has %d points there", tag, n)
+		}
+	}
+	if fans != 2 {
+		t.Errorf("%d fans", fans)
 	}
 }
