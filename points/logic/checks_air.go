@@ -144,8 +144,12 @@ func (k *checker) gasFullFlow(f *fan) {
 		}
 		q = k.and(q, k.calm(q, kindPower, kindMotor))
 		if s, bad := k.engine.possible(q); bad {
+			state := k.story(s, f)
+			if f.full == never {
+				state += ", BAS reference at its lowest"
+			}
 			k.say(f, finding.Finding{Code: "gas-full-flow", Severity: finding.Fault,
-				Message: "two masters: " + k.story(s, f) + ": it does not run at full flow",
+				Message: "two masters: " + state + ": it does not run at full flow",
 				Fix:     "let the panel's relay act on the override or full-speed input; the BAS trims above standby", Source: "IMC 404.1; common practice"})
 		}
 	}

@@ -199,7 +199,8 @@ func (b *builder) wire1(f *fan) {
 		}
 		run = b.choose(o.value, act, run)
 	}
-	enacted := never
+	on, off := b.panel(f)
+	enacted := on
 	for _, o := range f.overrides {
 		enacted = b.or(enacted, o.value)
 	}
@@ -214,7 +215,7 @@ func (b *builder) wire1(f *fan) {
 			permit = b.and(permit, s.permit)
 		}
 	}
-	b.define(f.told, b.and(run, permit, b.hardStops(f)))
+	b.define(f.told, b.and(b.or(b.and(run, b.hardStops(f)), on), permit, b.not(off)))
 	f.full = b.fullSpeed(f)
 }
 
@@ -237,6 +238,25 @@ func (b *builder) fullSpeed(f *fan) ref {
 		}
 	}
 	return b.and(f.told, full)
+}
+
+// panel is what the firefighters' panel asks by wire: it outranks selector,
+// overrides and wired stops, and only safeties of the device that do not yield
+// stand in its way.
+func (b *builder) panel(f *fan) (on, off ref) {
+	on, off = never, never
+	for _, e := range b.soft[f.name] {
+		if !e.hard || !e.panel() {
+			continue
+		}
+		switch e.action {
+		case "start", "full":
+			on = b.or(on, b.signalOf(e))
+		case "stop":
+			off = b.or(off, b.signalOf(e))
+		}
+	}
+	return on, off
 }
 
 // declare makes the wires that other fans may read before they are defined.
@@ -296,7 +316,7 @@ func (b *builder) autoRun(f *fan) ref {
 		}
 	}
 	for _, e := range b.soft[f.name] {
-		if (e.action == "start" || e.action == "full") && e.hard {
+		if (e.action == "start" || e.action == "full") && e.hard && !e.panel() {
 			v := b.signalOf(e)
 			start, wired = b.or(start, v), true
 			f.starts = append(f.starts, contact{v, e.words(), e.event != nil})

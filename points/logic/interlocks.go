@@ -21,6 +21,11 @@ type edge struct {
 	hard   bool
 }
 
+// panel reports whether the firefighters' panel gives the edge.
+func (e edge) panel() bool {
+	return e.event != nil && strings.HasPrefix(e.event.ID, "firefighter-")
+}
+
 func (e edge) words() string {
 	how := "the sequence"
 	if e.hard {
@@ -200,7 +205,7 @@ func (b *builder) readCommand(f *fan) {
 func (b *builder) hardStops(f *fan) ref {
 	permit := always
 	for _, e := range b.soft[f.name] {
-		if !e.hard {
+		if !e.hard || e.panel() {
 			continue
 		}
 		v := b.signalOf(e)

@@ -3,6 +3,7 @@ package logic_test
 import (
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"tallywire/model"
@@ -10,6 +11,8 @@ import (
 	"tallywire/points/library"
 	"tallywire/points/logic"
 )
+
+var builtIn = sync.OnceValues(func() (*library.Library, error) { return library.Load(nil) })
 
 // site is a small building made by hand: machines with one device each.
 type site struct {
@@ -25,7 +28,7 @@ type site struct {
 
 func newSite(t testing.TB) *site {
 	t.Helper()
-	lib, err := library.Load(nil)
+	lib, err := builtIn()
 	if err != nil {
 		t.Fatal(err)
 	}
