@@ -1,54 +1,35 @@
 package main
 
 import (
-	"bytes"
+	"errors"
 	"fmt"
-	"io"
 	"path/filepath"
 	"strings"
 
 	"github.com/urfave/cli/v2"
 
-	"tallywire/model"
 	"tallywire/model/finding"
 	"tallywire/points/exchange"
 )
 
-// formats are what export can write: name, ending of the default output, renderer.
-var formats = []struct {
-	name, ending string
-	write        func(io.Writer, *model.Plan) error
-}{
-	{"json", "-plan.json", exchange.JSON},
-	{"csv", "-points.csv", exchange.CSV},
-}
-
 func exportCommand(w world) *cli.Command {
 	var names []string
-	for _, f := range formats {
+	for _, f := range forms {
 		names = append(names, f.name)
 	}
 	return &cli.Command{
 		Name: "export", Usage: "write the plan in another form: " + strings.Join(names, ", "), ArgsUsage: "INPUT",
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "as", Usage: "`FORM`: " + strings.Join(names, ", "), Value: "json"},
-			&cli.StringFlag{Name: "o", Usage: "write to `PATH`; - is standard output"},
-			applyFixesFlag(), strictFlag(),
+			&cli.StringFlag{Name: "o", Usage: "write to `PATH`; - is standard output; the set of files of ede takes it as a prefix"},
+			applyFixesFlag(), strictFlag(), previousFlag(),
 		},
 		OnUsageError: usageError,
 		Action: func(c *cli.Context) error {
-			for _, f := range formats {
-				if f.name != c.String("as") {
-					continue
+			for _, f := range forms {
+				if f.name == c.String("as") {
+					return export(w, c, f)
 				}
-				k, err := planInput(c)
-				if err != nil {
-					return err
-				}
-				if err := k.export(w, c.String("o"), f.ending, f.write); err != nil {
-					return err
-				}
-				return refuse(k.plan, c.Bool("strict"), false)
 			}
 			if near := finding.Nearest(c.String("as"), names); near != "" {
 				return wrong("--as %q is no form; did you mean %q?", c.String("as"), near)
@@ -58,22 +39,62 @@ func exportCommand(w world) *cli.Command {
 	}
 }
 
-func (k *work) export(w world, to, ending string, write func(io.Writer, *model.Plan) error) error {
-	var buf bytes.Buffer
-	if err := write(&buf, k.plan); err != nil {
-		return err
-	}
-	if to == "-" {
-		_, err := w.out.Write(buf.Bytes())
-		return err
-	}
-	path, err := k.target(to, ending)
+func export(w world, c *cli.Context, f form) error {
+	k, err := planInput(c)
 	if err != nil {
 		return err
 	}
-	if err := replaceFile(path, buf.Bytes()); err != nil {
+	to := c.String("o")
+	prefix := to
+	if to == "" || to == "-" {
+		prefix = filepath.Join(k.dir, k.stem)
+	}
+	files, err := f.write(k.library, k.plan, filepath.Base(prefix))
+	var unfit *exchange.Unfit
+	if errors.As(err, &unfit) {
+		return inputError{text: unfit.Error()}
+	}
+	if err != nil {
 		return err
 	}
-	_, err = fmt.Fprintf(w.err, "wrote %s\n", filepath.Clean(path))
-	return err
+	if to == "-" {
+		for _, one := range files {
+			if _, err := w.out.Write(one.Text); err != nil {
+				return err
+			}
+		}
+		return refuse(k.plan, c.Bool("strict"), false)
+	}
+	if err := k.writeFiles(w, f, files, to); err != nil {
+		return err
+	}
+	return refuse(k.plan, c.Bool("strict"), false)
+}
+
+// writeFiles writes one file under the name asked for, or a set beside each other.
+func (k *work) writeFiles(w world, f form, files []exchange.File, to string) error {
+	paths := make([]string, len(files))
+	for i, one := range files {
+		asked := to
+		if f.set {
+			asked = filepath.Join(filepath.Dir(to), one.Name)
+			if to == "" {
+				asked = filepath.Join(k.dir, one.Name)
+			}
+		}
+		path, err := k.target(asked, f.ending)
+		if err != nil {
+			return err
+		}
+		paths[i] = path
+	}
+	for i, one := range files {
+		if err := replaceFile(paths[i], one.Text); err != nil {
+			return err
+		}
+		if _, err := fmt.Fprintf(w.err, "wrote %s\n", paths[i]); err != nil {
+			return err
+		}
+	}
+	return nil
 }

@@ -1,11 +1,16 @@
 package main
 
 import (
+	"errors"
+	"io/fs"
+	"os"
+
 	"github.com/urfave/cli/v2"
 
 	"tallywire/model"
 	"tallywire/model/finding"
 	"tallywire/points"
+	"tallywire/points/exchange"
 	"tallywire/points/library"
 )
 
@@ -22,7 +27,29 @@ func planInput(c *cli.Context) (*work, error) {
 	if err != nil {
 		return nil, err
 	}
-	return planPath(path, points.Options{ApplyFixes: c.Bool("apply-fixes")})
+	opts := points.Options{ApplyFixes: c.Bool("apply-fixes")}
+	if previous := c.String("previous"); previous != "" {
+		if opts.Previous, err = readPrevious(previous); err != nil {
+			return nil, err
+		}
+	}
+	return planPath(path, opts)
+}
+
+// readPrevious reads an issued plan.
+func readPrevious(path string) (*model.Plan, error) {
+	data, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil, missing(path)
+	}
+	if err != nil {
+		return nil, err
+	}
+	plan, err := exchange.ReadPlan(data)
+	if err != nil {
+		return nil, wrong("%s: is no plan that export --as json wrote: %v", path, err)
+	}
+	return plan, nil
 }
 
 func planPath(path string, opts points.Options) (*work, error) {
@@ -30,6 +57,10 @@ func planPath(path string, opts points.Options) (*work, error) {
 	if err != nil {
 		return nil, err
 	}
+	return planRead(in, opts)
+}
+
+func planRead(in *input, opts points.Options) (*work, error) {
 	lib, err := library.Load(in.project.Library)
 	if err != nil {
 		return nil, asInput(err)
@@ -48,6 +79,10 @@ func strictFlag() cli.Flag {
 
 func jsonFlag() cli.Flag {
 	return &cli.BoolFlag{Name: "json", Usage: "print the answer as one JSON document"}
+}
+
+func previousFlag() cli.Flag {
+	return &cli.StringFlag{Name: "previous", Usage: "keep landings, instances and wire labels of the issued `PLAN.json` where they can stay"}
 }
 
 func applyFixesFlag() cli.Flag {

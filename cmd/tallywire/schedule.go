@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"slices"
 	"strings"
 
 	"github.com/urfave/cli/v2"
@@ -17,10 +18,14 @@ func scheduleCommand(w world) *cli.Command {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "o", Usage: "write the workbook to `OUT.xlsx` (default: <input>-points.xlsx beside the input)"},
 			&cli.BoolFlag{Name: "force", Usage: "replace a workbook that holds other people's entries"},
-			applyFixesFlag(), strictFlag(), jsonFlag(),
+			&cli.StringFlag{Name: "for", Usage: "whose copy: `WHO` is vendor, estimate, field or all", Value: "vendor"},
+			applyFixesFlag(), strictFlag(), jsonFlag(), previousFlag(),
 		},
 		OnUsageError: usageError,
 		Action: func(c *cli.Context) error {
+			if !slices.Contains(excel.Copies(), c.String("for")) {
+				return wrong("--for %q is nobody; the copies are %s", c.String("for"), strings.Join(excel.Copies(), ", "))
+			}
 			k, err := planInput(c)
 			if err != nil {
 				return err
@@ -32,7 +37,7 @@ func scheduleCommand(w world) *cli.Command {
 			if !strings.HasSuffix(strings.ToLower(out), ".xlsx") {
 				return wrong("%s: the workbook's name has to end in .xlsx", out)
 			}
-			if err := excel.Save(out, k.plan, excel.SaveOptions{Force: c.Bool("force")}); err != nil {
+			if err := excel.Save(out, k.plan, excel.SaveOptions{Options: excel.Options{For: c.String("for")}, Force: c.Bool("force")}); err != nil {
 				return saving(err)
 			}
 			if c.Bool("json") {
