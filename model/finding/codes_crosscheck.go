@@ -60,6 +60,7 @@ func init() {
 		{ID: "asked-not-listed", Pass: pass, Title: "a remark that asks for a point the list lacks", Help: "Words of the schedule ask for a point and the controls points list does not have it."},
 		{ID: "asked-not-planned", Pass: pass, Title: "a remark that asks for a point the schedule lacks", Help: "Words of the equipment list ask for a point that no rule made. Add the point in the project file or ask."},
 		{ID: "panel-rating", Pass: pass, Title: "an indoor panel outdoors", Help: "The panel's place is outdoors, in a garage or a pool hall and its rating is indoor."},
+		{ID: "restart-asked", Pass: pass, Title: "restart order of machines on emergency power", Help: "Several machines are on the emergency branch and nobody says how they restart after a power failure: a question for the RFI list."},
 		{ID: "status-trip", Pass: pass, Title: "a current switch that may never trip", Help: "The motor draws less than one and a half times the least trip current of the status device. Loop the lead (n turns see n times the current) or prove by airflow."},
 	})
 }

@@ -119,9 +119,13 @@ func (c *comparison) kinds(v *view, p pair, theirs []*ListedPoint) {
 					Message: fmt.Sprintf("%s is a %s here and a %s in %s", o.Key, plain(o.ObjectType), plain(t.Type), v.doc.Name()),
 					Ask:     fmt.Sprintf("%s of %s: %s or %s?", upper(plain(o.Role)), p.ours.Tag, plain(o.ObjectType), plain(t.Type))})
 			}
-			if o.Range != nil && t.Range != nil && *o.Range != *t.Range && strings.HasPrefix(o.Role, "gas-") {
-				c.tell(model.Difference{Code: "range-differs", Severity: finding.Fault, Subject: o.Key, Field: "range", Ours: o.Range.String(), Theirs: t.Range.String(), Where: p.ours.Where, Other: t.Where,
-					Message: fmt.Sprintf("%s is %s here and %s in %s; a wrong scale reads a wrong gas level", o.Key, o.Range, t.Range, v.doc.Name()),
+			if o.Range != nil && t.Range != nil && *o.Range != *t.Range && o.ObjectType == model.AnalogInput {
+				severity, why := finding.Caution, "the scale of the input must be that of the sensor"
+				if strings.HasPrefix(o.Role, "gas-") {
+					severity, why = finding.Fault, "a wrong scale reads a wrong gas level"
+				}
+				c.tell(model.Difference{Code: "range-differs", Severity: severity, Subject: o.Key, Field: "range", Ours: o.Range.String(), Theirs: t.Range.String(), Where: p.ours.Where, Other: t.Where,
+					Message: fmt.Sprintf("%s is %s here and %s in %s; %s", o.Key, o.Range, t.Range, v.doc.Name(), why),
 					Ask:     fmt.Sprintf("Which range has the sensor of %s: %s or %s?", o.Key, o.Range, t.Range)})
 			}
 		}

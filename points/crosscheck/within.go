@@ -1,6 +1,7 @@
 package crosscheck
 
 import (
+	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -24,6 +25,26 @@ func (c *comparison) within() {
 		c.panel(o)
 		c.trip(o)
 	}
+	c.restart()
+}
+
+// restart asks once how machines on emergency power come back.
+func (c *comparison) restart() {
+	var tags []string
+	var at *model.Where
+	for _, o := range c.ours {
+		if on, w := c.emergencyOf(o); on {
+			tags = append(tags, o.Tag)
+			at = cmp.Or(at, w)
+		}
+	}
+	if len(tags) < 2 {
+		return
+	}
+	list := strings.Join(tags, ", ")
+	c.tell(model.Difference{Code: "restart-asked", Severity: finding.Note, Subject: tags[0], Field: "restart", Ours: list, Where: at,
+		Message: fmt.Sprintf("%d machines are on emergency power (%s); no document says in which order and after what delay they restart", len(tags), list),
+		Ask:     fmt.Sprintf("In which order and after what delay do %s restart when the generator takes over and when normal power returns, and do they restart by themselves?", list)})
 }
 
 // askedOfUs tells remarks that ask for a point which our own list lacks.

@@ -1,0 +1,203 @@
+package crosscheck_test
+
+import (
+	"strings"
+	"testing"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/crosscheck"
+	"tallywire/points/library"
+)
+
+// list reads CSV text as our list.
+func list(t testing.TB, lib *library.Library, text string) []model.Equipment {
+	t.Helper()
+	return machines(t, lib, []model.Input{{File: "fans.csv"}}, sheets(t, "fans.csv", text))
+}
+
+// document reads CSV text as a document of a role.
+func document(t testing.TB, lib *library.Library, role, file, text string) crosscheck.Document {
+	t.Helper()
+	d := crosscheck.Document{Input: model.Input{File: file}, Role: role}
+	switch role {
+	case crosscheck.Controls:
+		d.Points, d.Counts, d.Equipment = crosscheck.ReadPoints(lib, sheets(t, file, text), tags)
+	case crosscheck.Fire:
+		d.Equipment = crosscheck.ReadFireMatrix(lib, sheets(t, file, text), tags)
+	default:
+		d.Equipment = machines(t, lib, []model.Input{d.Input}, sheets(t, file, text))
+	}
+	return d
+}
+
+func hard(tag, role, object string) model.Point {
+	return model.Point{Key: tag + "/" + role, Equipment: tag, Role: role, ObjectType: object, Carried: model.Hardwired, Need: "required", Why: "asked"}
+}
+
+func find(list []model.Difference, code, subject string) *model.Difference {
+	for i := range list {
+		if list[i].Code == code && list[i].Subject == subject {
+			return &list[i]
+		}
+	}
+	return nil
+}
+
+// must fails unless the difference is there with both texts.
+func must(t *testing.T, got []model.Difference, code, subject, ours, theirs string) *model.Difference {
+	t.Helper()
+	d := find(got, code, subject)
+	if d == nil {
+		t.Errorf("no %s of %s in %v", code, subject, got)
+		return nil
+	}
+	if d.Ours != ours || d.Theirs != theirs {
+		t.Errorf("%s of %s: %q against %q, want %q against %q", code, subject, d.Ours, d.Theirs, ours, theirs)
+	}
+	return d
+}
+
+func TestQuantities(t *testing.T) {
+	lib := loaded(t)
+	ours := list(t, lib, "TAG,CFM,HP,FAN RPM,MINIMUM SPEED,VOLT/PH/HZ\nEF-1,1000,1,1200,20 %,208/3/60\nEF-2,1000,1,1200,20 %,208/3/60\n")
+	got := crosscheck.Compare(lib, &model.Project{}, ours, nil, []crosscheck.Document{
+		document(t, lib, crosscheck.Submittal, "s.csv", "TAG,CFM,HP,FAN RPM,MINIMUM SPEED,VOLT/PH/HZ\nEF 1,1049,0.95,1210,20 %,208/3/50\nEF 2,1060,1,1400,30 %,208/3/60\n")})
+	must(t, got, "airflow-differs", "EF-2", "1000 cfm", "1060 cfm")
+	must(t, got, "fan-speed-differs", "EF-2", "1200 rpm", "1400 rpm")
+	must(t, got, "min-speed-differs", "EF-2", "20 %", "30 %")
+	must(t, got, "frequency-differs", "EF-1", "60", "50")
+	if d := find(got, "airflow-differs", "EF-1"); d != nil {
+		t.Errorf("4.7 %% is within 5 %%: %v", d)
+	}
+	p := &model.Project{}
+	tight := 0.01
+	p.Settings.Compare.Airflow = &tight
+	got = crosscheck.Compare(lib, p, ours, nil, []crosscheck.Document{document(t, lib, crosscheck.Submittal, "s.csv", "TAG,CFM\nEF 1,1049\n")})
+	must(t, got, "airflow-differs", "EF-1", "1000 cfm", "1049 cfm")
+}
+
+func TestUnits(t *testing.T) {
+	lib := loaded(t)
+	got := crosscheck.Compare(lib, &model.Project{}, list(t, lib, "TAG,CFM\nEF-1,1000\nEF-2,2000\n"), nil,
+		[]crosscheck.Document{document(t, lib, crosscheck.Submittal, "s.csv", "TAG,AIRFLOW (L/S)\nEF-1,472\nEF-2,944\n")})
+	d := must(t, got, "units-mixed", "EF-1", "cfm", "L/s")
+	if len(got) != 1 || d.Severity != finding.Note {
+		t.Errorf("one note for the document wanted: %v", got)
+	}
+}
+
+func TestMakeAndPlace(t *testing.T) {
+	lib := loaded(t)
+	got := crosscheck.Compare(lib, &model.Project{}, list(t, lib, "TAG,CFM,LOCATION,CONTROL\nEF-1,1000,ROOF,VFD\n(E) EF-2,500,RM 101,STARTER\nEF-3,700,2ND FLOOR MECH ROOM,STARTER\n"), nil,
+		[]crosscheck.Document{document(t, lib, crosscheck.Mechanical, "m.csv", "TAG,CFM,LOCATION,CONTROL\nEF-1,1000,BASEMENT,VFD WITH BYPASS\nEF-2,500,Room 101,STARTER\nEF-3,700,MECHANICAL ROOM LEVEL 2,STARTER\n")})
+	must(t, got, "location-differs", "EF-1", "ROOF", "BASEMENT")
+	must(t, got, "bypass-differs", "EF-1", "variable frequency drive", "variable frequency drive bypass")
+	must(t, got, "existing-differs", "EF-2", "existing", "base")
+	if len(got) != 3 {
+		t.Errorf("%d differences: %v", len(got), got)
+	}
+}
+
+func TestOwners(t *testing.T) {
+	lib := loaded(t)
+	ours := list(t, lib, "TAG,CFM,REMARKS\nEF-1,100,DISCONNECT BY EC\nEF-2,100,DAMPER ACTUATOR BY MC\nEF-3,100,VFD BY OWNER\n")
+	got := crosscheck.Compare(lib, &model.Project{}, ours, nil, []crosscheck.Document{
+		document(t, lib, crosscheck.Electrical, "e.csv", "TAG,HP,REMARKS\nEF-1,1,DISCONNECT SWITCH FURNISHED BY DIV 23\nEF-2,1,ACTUATOR BY CONTROLS CONTRACTOR\nEF-3,1,VFD PROVIDED BY OWNER\n")})
+	must(t, got, "furnished-by-nobody", "EF-1", "electrical", "mechanical")
+	must(t, got, "furnisher-differs", "EF-2", "mechanical", "controls")
+	if d := find(got, "furnisher-differs", "EF-3"); d != nil {
+		t.Errorf("both say the owner: %v", d)
+	}
+}
+
+// TestLikelySide: physics or another document decides, and says why.
+func TestLikelySide(t *testing.T) {
+	lib := loaded(t)
+	ours := list(t, lib, "TAG,CFM,TOTAL PRESSURE,HP,VOLT/PH/HZ,FLA\nEF-1,5000,1.5,2,208/3/60,7.5\nEF-2,5000,1.5,2,480/3/60,3.4\nEF-3,1000,0.5,3,208/3/60,10.6\n")
+	docs := []crosscheck.Document{
+		document(t, lib, crosscheck.Electrical, "e.csv", "TAG,HP,VOLTAGE,PHASE,FLA\nEF-1,2,460,3,7.5\nEF-2,2,460,1,\nEF-3,3,208,3,18.7\n"),
+		document(t, lib, crosscheck.Submittal, "s.csv", "TAG,CFM,TOTAL PRESSURE,HP\nEF-1,12000,1.5,2\nEF-2,4000,1.5,2\nEF-3,1000,0.5,3\n"),
+		document(t, lib, crosscheck.Mechanical, "m.csv", "TAG,CFM,VOLTAGE\nEF-2,4000,480\n"),
+	}
+	got := crosscheck.Compare(lib, &model.Project{}, ours, nil, docs)
+	for _, c := range []struct{ code, subject, likely string }{
+		{"airflow-differs", "EF-1", "the equipment list: with the other figure 12000 cfm x 1.5 in.wc / 6356 / 2 hp = 1.42, which no fan has"},
+		{"airflow-differs", "EF-2", "s.csv (submittal): m.csv (mechanical) says 4000 cfm too"},
+		{"voltage-differs", "EF-1", "the equipment list: 7.5 A fits NEC table 430.250 for 2 hp, 208 V, 3 phase"},
+		{"current-differs", "EF-3", "the equipment list: 10.6 A by NEC table 430.250 for 3 hp, 208 V, 3 phase"},
+	} {
+		d := find(got, c.code, c.subject)
+		if d == nil {
+			t.Errorf("no %s of %s", c.code, c.subject)
+			continue
+		}
+		if d.Likely != c.likely {
+			t.Errorf("%s of %s: likely %q, want %q", c.code, c.subject, d.Likely, c.likely)
+		}
+		if d.Ask == "" || d.Where == nil || d.Other == nil {
+			t.Errorf("%s of %s lacks question or places: %+v", c.code, c.subject, d)
+		}
+	}
+	if d := find(got, "phase-differs", "EF-2"); d == nil || d.Where.Cell == "" || d.Other.Cell == "" {
+		t.Errorf("phase-differs with both cells wanted: %+v", d)
+	}
+}
+
+func TestVoltagesOfOneSystemAgree(t *testing.T) {
+	lib := loaded(t)
+	got := crosscheck.Compare(lib, &model.Project{}, list(t, lib, "TAG,VOLTAGE,PHASE\nEF-1,480,3\nEF-2,120,1\nEF-3,208,3\nEF-4,208-230,3\n"), nil,
+		[]crosscheck.Document{document(t, lib, crosscheck.Electrical, "e.csv", "TAG,VOLTAGE,PHASE\nEF-1,460,3\nEF-2,115,1\nEF-3,200,3\nEF-4,208,3\n")})
+	if len(got) != 0 {
+		t.Errorf("nameplate and system volts are one: %v", got)
+	}
+}
+
+func TestPanels(t *testing.T) {
+	lib := loaded(t)
+	p := &model.Project{Panels: []model.Panel{{ID: "P-1", Location: "Garage level P1", Rating: "indoor", Serves: []string{"EF-1"}}, {ID: "P-2", Location: "Room 5", Rating: "indoor", Serves: []string{"EF-2"}, Emergency: true}}}
+	ours := list(t, lib, "TAG,CFM,EMERGENCY POWER\nEF-1,100,YES\nEF-2,100,YES\n")
+	got := crosscheck.Compare(lib, p, ours, nil, nil)
+	must(t, got, "emergency-panel", "EF-1", "EF-1 emergency", "P-1 normal")
+	must(t, got, "panel-rating", "P-1", "indoor", "Garage level P1")
+	if find(got, "emergency-panel", "EF-2") != nil || find(got, "panel-rating", "P-2") != nil {
+		t.Errorf("P-2 is where and what it must be: %v", got)
+	}
+}
+
+func TestRestart(t *testing.T) {
+	lib := loaded(t)
+	got := crosscheck.Compare(lib, &model.Project{}, list(t, lib, "TAG,CFM,EMERGENCY POWER\nEF-1,100,YES\nEF-2,100,YES\nEF-3,100,NO\n"), nil, nil)
+	if d := must(t, got, "restart-asked", "EF-1", "EF-1, EF-2", ""); d != nil && (d.Severity != finding.Note || !strings.Contains(d.Ask, "EF-2")) {
+		t.Errorf("%+v", d)
+	}
+}
+
+func TestStatusTrip(t *testing.T) {
+	lib := loaded(t)
+	ours := list(t, lib, "TAG,CFM,FLA\nEF-1,100,0.3\nEF-2,100,2\n")
+	for i := range ours {
+		ours[i].StatusDevice = "current-switch-solid"
+	}
+	got := crosscheck.Compare(lib, &model.Project{}, ours, nil, nil)
+	must(t, got, "status-trip", "EF-1", "0.3 A", "0.25 A")
+	if find(got, "status-trip", "EF-2") != nil {
+		t.Error("2 A trips a switch of 0.25 A")
+	}
+}
+
+func TestTagsAreMatched(t *testing.T) {
+	lib := loaded(t)
+	ours := list(t, lib, "TAG,CFM,SERVICE\nEF-1,100,STORE\nEF-12,4400,ATRIUM NORTH\nTEF-3,650,TOILETS LEVEL 3\nEF-9,100,BOILER ROOM\n")
+	got := crosscheck.Compare(lib, &model.Project{}, ours, nil, []crosscheck.Document{
+		document(t, lib, crosscheck.Mechanical, "m.csv", "TAG,CFM,SERVICE\nef 01,100,STORE\nEF-21,4400,ATRIUM NORTH\nTX-3,650,TOILETS LEVEL 3\nEF-8,100,SERVER ROOM\n")})
+	if d := must(t, got, "tag-alike", "EF-12", "EF-12", "EF-21"); d != nil && !strings.Contains(d.Message, "likeness 0.") {
+		t.Errorf("the likeness is not shown: %s", d.Message)
+	}
+	must(t, got, "tag-alike", "TEF-3", "TEF-3", "TX-3")
+	must(t, got, "only-here", "EF-9", "EF-9", "")
+	must(t, got, "only-there", "EF-8", "", "EF-8")
+	if len(got) != 4 {
+		t.Errorf("%d differences, want 4: %v", len(got), got)
+	}
+}
