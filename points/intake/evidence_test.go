@@ -34,10 +34,7 @@ func rowFor(lib *library.Library, ex library.Example) model.Sheet {
 // TestEvidenceExamples holds every rule against the example that it must match
 // and the near miss that it must not.
 func TestEvidenceExamples(t *testing.T) {
-	lib, err := library.Load(nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	lib := testLibrary(t)
 	r := newReader(lib)
 	for _, rule := range r.rules {
 		for _, one := range []struct {

@@ -46,6 +46,8 @@ func Read(lib *library.Library, p *model.Project) ([]model.Equipment, []finding.
 	for _, d := range list {
 		out = append(out, r.equipment(p, d, known, say))
 	}
+	r.plausible(out, say)
+	r.remind(p, out, say)
 	return out, finding.Gather(say.list), nil
 }
 

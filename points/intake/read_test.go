@@ -10,7 +10,6 @@ import (
 
 	"tallywire/model"
 	"tallywire/model/finding"
-	"tallywire/points/library"
 )
 
 // project makes a project of delimited lists: file name and text in turns.
@@ -36,10 +35,7 @@ type result struct {
 
 func read(t testing.TB, p *model.Project) result {
 	t.Helper()
-	lib, err := library.Load(nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	lib := testLibrary(t)
 	list, findings, err := Read(lib, p)
 	if err != nil {
 		t.Fatal(err)
@@ -300,10 +296,7 @@ func TestMergedHeadings(t *testing.T) {
 }
 
 func TestFileErrors(t *testing.T) {
-	lib, err := library.Load(nil)
-	if err != nil {
-		t.Fatal(err)
-	}
+	lib := testLibrary(t)
 	for _, c := range []struct{ name, text, want string }{
 		{"no tag column", "SERVICE,CFM,HP\nTOILETS,300,1/4\n", "tag column"},
 		{"no table", "once upon a time\nthere was a fan\n", "no table"},

@@ -4,6 +4,7 @@ import (
 	_ "embed"
 	"fmt"
 	"strings"
+	"sync"
 	"testing"
 
 	"tallywire/model"
@@ -12,11 +13,19 @@ import (
 
 func testReader(t testing.TB) *reader {
 	t.Helper()
-	lib, err := library.Load(nil)
+	return newReader(testLibrary(t))
+}
+
+// loadOnce loads the built-in library once for all tests; it is read only.
+var loadOnce = sync.OnceValues(func() (*library.Library, error) { return library.Load(nil) })
+
+func testLibrary(t testing.TB) *library.Library {
+	t.Helper()
+	lib, err := loadOnce()
 	if err != nil {
 		t.Fatal(err)
 	}
-	return newReader(lib)
+	return lib
 }
 
 // String is a reading in the form of testdata/values.tsv.

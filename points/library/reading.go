@@ -10,6 +10,8 @@ type Reading struct {
 	Measures      []Measure
 	Evidence      []Evidence
 	Systems       []VoltageSystem
+	CodeRules     []CodeRule
+	Plausible     Plausible
 }
 
 // readReading loads all of them.
@@ -29,6 +31,12 @@ func (l *Library) readReading(own []model.LibraryFile) (err error) {
 	if l.Evidence, err = loadEvidence(own); err != nil {
 		return err
 	}
-	l.Systems, err = loadVoltageSystems()
+	if l.Systems, err = loadVoltageSystems(); err != nil {
+		return err
+	}
+	if l.CodeRules, err = loadCodeRules(own); err != nil {
+		return err
+	}
+	l.Plausible, err = loadPlausible()
 	return err
 }

@@ -12,7 +12,7 @@ import (
 
 // readingSubjects are the subjects that intake reads lists by and that are
 // authored as records.
-var readingSubjects = []string{"kinds", "headings", "measures", "evidence"}
+var readingSubjects = []string{"kinds", "headings", "measures", "evidence", "codes"}
 
 func TestReadingSubjectsFollowTheirSchemas(t *testing.T) {
 	for _, subject := range readingSubjects {
