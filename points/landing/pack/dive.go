@@ -3,7 +3,6 @@ package pack
 import (
 	"cmp"
 	"fmt"
-	"math"
 	"math/rand/v2"
 	"slices"
 	"strings"
@@ -23,7 +22,9 @@ func (s *solver) dive(m *master, cost int64, way int) *plan {
 	d := demand{count: slices.Clone(m.d.count), loose: slices.Clone(m.d.loose), standing: slices.Clone(m.d.standing)}
 	for first := true; !d.empty(); first = false {
 		if !first && m.exact && d.points(in) <= mostAgain/2 {
-			if rest, _ := m.prove(nil, s.limits.small); rest != nil {
+			if rest, done := m.prove(nil, cost-in.price(out), s.limits.small); done && rest == nil {
+				return nil
+			} else if rest != nil {
 				out.loads = append(out.loads, rest.loads...)
 				out.split = append(out.split, rest.split...)
 				break
@@ -35,13 +36,20 @@ func (s *solver) dive(m *master, cost int64, way int) *plan {
 		if d.empty() {
 			break
 		}
-		next := s.newMaster(d, configs, math.Inf(1))
+		left := cost - in.step - in.price(out)
+		if left < 0 {
+			return nil
+		}
+		next := s.newMaster(d, configs, float64(left))
 		for _, p := range m.patterns {
 			if p != nil {
 				next.addPattern(p)
 			}
 		}
 		next.generate(s.limits.dive, 400)
+		if next.bound > float64(left)+1e-3 {
+			return nil
+		}
 		m = next
 	}
 	in.rightSize(out, configs)

@@ -64,15 +64,12 @@ type filling struct {
 	beaten  bool
 }
 
-// prove looks for a plan below the cost of the best one known. True if the
-// search was complete: then the best plan is optimal among those whose
-// configurations the program knows.
-func (m *master) prove(best *plan, nodes int) (*plan, bool) {
+// prove looks for a plan below a cost, that of the best one known if there is
+// one. True if the search was complete: then no plan with the configurations
+// that the program knows is cheaper than the one returned.
+func (m *master) prove(best *plan, cost int64, nodes int) (*plan, bool) {
 	in := m.s.in
-	s := &search{m: m, in: in, cost: math.MaxInt64 / 4, seen: map[string]int64{}, nodes: nodes, left: slices.Clone(m.d.count), used: make([]bool, len(in.p.Standing))}
-	if best != nil {
-		s.best, s.cost = best, best.cost
-	}
+	s := &search{m: m, in: in, best: best, cost: cost, seen: map[string]int64{}, nodes: nodes, left: slices.Clone(m.d.count), used: make([]bool, len(in.p.Standing))}
 	s.gap = float64(s.cost-in.step) - m.bound + 1e-6
 	if s.gap < 0 {
 		return s.best, true

@@ -245,7 +245,7 @@ func (s *solver) plan(d demand) (*plan, int64, int64) {
 	}
 	best = s.better(m, best, low)
 	if all && best.cost > low {
-		found, done := m.prove(best, s.limits.nodes)
+		found, done := m.prove(best, best.cost, s.limits.nodes)
 		if best = found; done {
 			low = best.cost
 		}
@@ -329,7 +329,7 @@ func (s *solver) small(d demand, now *plan, configs []config) *plan {
 		best = pl
 	}
 	if m.exact {
-		best, _ = m.prove(best, s.limits.small)
+		best, _ = m.prove(best, best.cost, s.limits.small)
 	}
 	if best.cost < now.cost {
 		return best
