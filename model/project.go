@@ -31,6 +31,7 @@ type Project struct {
 	Controllers []ControllerModel // the user's own catalogue; empty: the built-in one
 	Prices      []Price
 	Exceptions  []Exception
+	Answers     []Answer // accepted from returned workbooks
 	// Existing are the points that the building has, from exchange files, scans
 	// or models; empty where there are none to keep.
 	Existing []ExistingPoint
@@ -113,6 +114,16 @@ type Exception struct {
 	Subject string `json:"subject"`
 	Reason  string `json:"reason"`
 	Where   *Where `json:"where"`
+}
+
+// Answer is a value of a point that came back from somebody and was accepted:
+// it wins over what the plan would have put there. From says whose.
+type Answer struct {
+	Key   string `json:"key"`
+	Field string `json:"field"`
+	Value string `json:"value"`
+	From  string `json:"from"`
+	Where *Where `json:"where"`
 }
 
 // Price replaces a placeholder price, in whole cents.

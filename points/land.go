@@ -19,7 +19,7 @@ func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options
 	for i := range plan.Equipment {
 		machines[plan.Equipment[i].Tag] = &plan.Equipment[i]
 	}
-	kept := previousLandings(opts.Previous)
+	kept := askedLandings(p, previousLandings(opts.Previous))
 	var demands []landing.Demand
 	answers := map[string]map[string]circuit.Legality{}
 	for i := range plan.Circuits {

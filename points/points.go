@@ -38,6 +38,8 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 	plan.Support = derived.Support
 	plan.Findings = append(plan.Findings, derived.Findings...)
 
+	answer(p, plan)
+
 	joined := hookup.Connect(lib, p, equipment, plan.Points)
 	plan.Devices, plan.Circuits, plan.Cables, plan.Supplies = joined.Devices, joined.Circuits, joined.Cables, joined.Supplies
 	plan.Findings = append(plan.Findings, joined.Findings...)

@@ -115,7 +115,7 @@ func newApp(w world) *cli.App {
 		OnUsageError:              usageError,
 		CommandNotFound:           nil,
 		Commands: []*cli.Command{
-			scheduleCommand(w), checkCommand(w), countCommand(w), crosscheckCommand(w), compareCommand(w),
+			scheduleCommand(w), checkCommand(w), countCommand(w), crosscheckCommand(w), compareCommand(w), mergeCommand(w),
 			exportCommand(w), newCommand(w), libraryCommand(w), explainCommand(w),
 		},
 		Action: func(c *cli.Context) error {

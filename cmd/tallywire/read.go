@@ -24,6 +24,8 @@ type input struct {
 	dir     string   // folder that names are relative to
 	stem    string   // what the default output is named after
 	files   []string // every file read, so that none is written over
+	// projectFile is the project file, "" for a bare list.
+	projectFile string
 }
 
 func exists(path string) bool {
@@ -128,7 +130,7 @@ func readProject(path string) (*input, error) {
 	if in.project.Name == "" {
 		in.project.Name = in.stem
 	}
-	in.files = append(in.files, path)
+	in.files, in.projectFile = append(in.files, path), path
 	in.record(model.Input{File: filepath.Base(path), Name: "Project file", Issue: in.project.Issue, Role: "project"}, data)
 	for _, l := range form.Lists {
 		if err := in.addList(l); err != nil {
@@ -144,6 +146,9 @@ func readProject(path string) (*input, error) {
 		if err := in.addDocument(l); err != nil {
 			return nil, err
 		}
+	}
+	if err := in.addAnswers(); err != nil {
+		return nil, err
 	}
 	if len(form.Lists) == 0 && !slices.ContainsFunc(form.Project.Overrides, func(o model.EquipmentOverride) bool { return o.Add }) {
 		return nil, wrong("%s: names no list and adds no equipment; under lists: write - file: fans.xlsx", filepath.Base(path))
@@ -220,6 +225,25 @@ func (in *input) addDocument(l schemas.ListFile) error {
 	in.record(model.Input{File: filepath.ToSlash(l.File), Name: l.Name, Issue: l.Issue, Role: l.Role}, data)
 	doc.Input = in.project.Inputs[len(in.project.Inputs)-1]
 	in.project.Against = append(in.project.Against, doc)
+	return nil
+}
+
+// addAnswers reads the accepted answers beside the project file, if there are any.
+func (in *input) addAnswers() error {
+	path := filepath.Join(in.dir, answersFile)
+	data, err := os.ReadFile(path)
+	if errors.Is(err, fs.ErrNotExist) {
+		return nil
+	}
+	if err != nil {
+		return err
+	}
+	in.project.Answers, err = schemas.ReadAnswers(answersFile, data)
+	if err != nil {
+		return asInput(err)
+	}
+	in.files = append(in.files, path)
+	in.record(model.Input{File: answersFile, Name: "Accepted answers", Role: "answers"}, data)
 	return nil
 }
 
