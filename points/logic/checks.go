@@ -22,6 +22,7 @@ type checker struct {
 	safetyTags map[string]bool     // machines with a life-safety point
 	isFan      map[ref]*fan        // wires that are a fan's own: told, command
 	driven     map[model.End]bool
+	restartOf  map[*fan]int        // order of starts after an outage, from 1
 	keysOf     map[string][]string // point keys by machine, in order
 }
 

@@ -228,15 +228,3 @@ func (b *builder) hardStops(f *fan) ref {
 	}
 	return permit
 }
-
-// list is the interlocks as the plan prints them, in order.
-func (b *builder) interlocks() []model.Interlock {
-	out := make([]model.Interlock, 0, len(b.edges))
-	for _, e := range b.edges {
-		out = append(out, e.Interlock)
-	}
-	slices.SortStableFunc(out, func(x, y model.Interlock) int {
-		return cmp.Or(finding.CompareTags(x.To, y.To), finding.CompareTags(x.From, y.From))
-	})
-	return out
-}

@@ -42,7 +42,7 @@ func Prove(lib *library.Library, p *model.Project, equipment []model.Equipment, 
 	for i := range points {
 		k.keysOf[points[i].Equipment] = append(k.keysOf[points[i].Equipment], points[i].Key)
 	}
-	r := Result{Interlocks: b.interlocks()}
+	r := Result{Interlocks: k.interlocks()}
 	k.shown = k.shownEvents()
 	k.cause = k.matrix()
 	k.cells = map[string][]string{}
@@ -55,6 +55,7 @@ func Prove(lib *library.Library, p *model.Project, equipment []model.Equipment, 
 	}
 	k.checkLoops()
 	k.checkTogether()
+	k.restartOf = k.restartOrder()
 	for _, f := range b.fans {
 		t := k.truth(f)
 		if f.logic != nil {

@@ -6,40 +6,45 @@ import (
 	"tallywire/model"
 )
 
-// script walks through every row of the truth table once, nearest row first,
-// leaving what does not matter as it stands. Each row but the one it begins in
-// needs a switching at least: that is the lower bound.
+// script walks through every row of the truth table once, with few switchings,
+// leaving what does not matter as it stands; it states how many it makes and
+// how many no walk can do without.
 func (k *checker) script(f *fan, t truthTable) model.FunctionalTest {
 	out := model.FunctionalTest{Equipment: f.name, LifeSafety: k.lifeSafety(f)}
-	now := uint(0)
+	start := uint(0)
 	for i, v := range t.rest {
 		if v {
-			now |= 1 << i
+			start |= 1 << i
 		}
 	}
-	left := make([]pattern3, len(t.rows))
-	copy(left, t.rows)
-	for len(left) > 0 {
-		best, least := 0, 1<<30
-		for i, row := range left {
-			if d := switchings(now&row.care, row.value); d < least {
-				best, least = i, d
-			}
-		}
-		row := left[best]
-		left = append(left[:best], left[best+1:]...)
-		next := now&^row.care | row.value
-		out.Steps = append(out.Steps, k.step(f, t, len(out.Steps)+1, now, next, row))
+	w := k.newWalk(&t)
+	order := w.order(start)
+	now := start
+	for _, i := range order {
+		next := t.rows[i].enter(now)
+		out.Steps = append(out.Steps, k.step(f, t, len(out.Steps)+1, now, next, t.rows[i]))
+		out.Switchings += w.cost(now, next)
 		now = next
 	}
-	out.LowerBound = max(0, len(t.rows)-1)
+	out.LowerBound = w.bound(start)
 	return out
 }
 
 func (k *checker) step(f *fan, t truthTable, number int, from, to uint, row pattern3) model.TestStep {
 	s := model.TestStep{Number: number, Action: strings.Join(k.changes(f, t, from, to), "; ")}
 	if number == 1 {
-		s.Before = "power on, selector in AUTO, every contact and command at rest, area clear"
+		s.Before = "power on, every contact and command at rest, nobody at the fan"
+		if k.kindAt(t, kindAuto) >= 0 {
+			s.Before = "power on, selector in AUTO, every contact and command at rest, nobody at the fan"
+		}
+		if k.lifeSafety(f) {
+			s.Before += "; fire trade present, authority told"
+		}
+	}
+	for i, r := range t.places {
+		if k.undeclared(r) && row.care>>i&1 == 1 {
+			s.Before = strings.TrimPrefix(s.Before+"; only where: "+lower(k.heading(f, r))+" "+k.cellOf(r, row.value>>i&1 == 1), "; ")
+		}
 	}
 	if s.Action == "" {
 		s.Action = "leave as it is"
@@ -54,7 +59,7 @@ func (k *checker) step(f *fan, t truthTable, number int, from, to uint, row patt
 func (k *checker) changes(f *fan, t truthTable, from, to uint) []string {
 	var out []string
 	for i, r := range t.places {
-		if from>>i&1 == to>>i&1 {
+		if from>>i&1 == to>>i&1 || k.undeclared(r) {
 			continue
 		}
 		v := to>>i&1 == 1
@@ -71,6 +76,8 @@ func (k *checker) changes(f *fan, t truthTable, from, to uint) []string {
 			if !k.selectorMoved(t, from, to) && !k.inAutoAt(t, to) {
 				out = append(out, "turn the selector to "+k.handWord(t, to))
 			}
+		case k.list[r].op == opWire && r != f.command:
+			out = append(out, "bring about: "+k.heading(f, r)+" "+k.cellOf(r, v))
 		default:
 			out = append(out, "set "+k.heading(f, r)+" to "+k.cellOf(r, v))
 		}

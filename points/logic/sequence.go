@@ -1,6 +1,8 @@
 package logic
 
 import (
+	"fmt"
+	"slices"
 	"strings"
 
 	"tallywire/model"
@@ -164,9 +166,46 @@ func (k *checker) failureWords(f *fan) []string {
 			out = append(out, line+".")
 		}
 	}
+	if t, stated := Timings[k.p.Settings.Alarms.Edition]; stated && k.p.Settings.Alarms.Edition != "" && len(out) > 0 {
+		out = append(out, "A difference of command and status counts once it has lasted "+model.Figure(t.Mismatch)+" s; the test waits until the fan has been commanded on for "+
+			model.Figure(t.HoldOn)+" s, off for "+model.Figure(t.HoldOff)+" s ("+k.p.Settings.Alarms.Edition+").")
+	}
 	return out
 }
 
+// stagger is the time between two starts after an outage, s (common practice).
+const stagger = 10
+
+// powerWords tell loss and return of power; the BAS starts what it runs one
+// after another, fans that lead others first.
 func (k *checker) powerWords(f *fan) []string {
-	return []string{"On loss of power the fan " + k.powerEffect(f) + "."}
+	out := []string{"On loss of power the fan " + k.powerEffect(f) + "."}
+	if n := k.restartOf[f]; n > 0 && f.logic.PowerReturn != "off" {
+		out = append(out, fmt.Sprintf("The BAS holds it off when power returns and lets it start as number %d of %d, %d s after the first.", n, len(k.restartOf), (n-1)*stagger))
+	}
+	return out
+}
+
+// restartOrder numbers the fans that the BAS starts: on emergency power first,
+// then those that others follow.
+func (k *checker) restartOrder() map[*fan]int {
+	var list []*fan
+	for _, f := range k.fans {
+		if f.hasBAS && f.logic != nil {
+			list = append(list, f)
+		}
+	}
+	rank := func(f *fan) int {
+		r := leads(f)
+		if f.eq.Emergency == nil || !*f.eq.Emergency {
+			r += 10
+		}
+		return r
+	}
+	slices.SortStableFunc(list, func(a, b *fan) int { return rank(a) - rank(b) })
+	out := map[*fan]int{}
+	for i, f := range list {
+		out[f] = i + 1
+	}
+	return out
 }

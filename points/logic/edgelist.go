@@ -1,0 +1,122 @@
+package logic
+
+import (
+	"cmp"
+	"slices"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+)
+
+// interlocks is the list as the plan prints it, one edge a row: what the
+// project and the list state, and what the circuits make.
+func (k *checker) interlocks() []model.Interlock {
+	var out []model.Interlock
+	for _, e := range k.edges {
+		il := e.Interlock
+		il.Signal, il.Action, il.Fail = cmp.Or(il.Signal, "status"), e.action, cmp.Or(il.Fail, k.failWords(il))
+		if e.event != nil {
+			il.Signal = cmp.Or(e.Interlock.Signal, "active")
+		}
+		out = append(out, il)
+	}
+	for _, f := range k.fans {
+		if f.logic == nil || f.dev == nil {
+			continue
+		}
+		for _, id := range f.logic.StartInputs {
+			out = append(out, k.wired(f, id, "start", false)...)
+		}
+		for _, o := range f.overrides {
+			out = append(out, k.wired(f, o.input, map[string]string{"full": "full-speed", "off": "stop", "second-speed": "second-speed", "unknown": "not stated"}[o.action], false)...)
+		}
+		for _, s := range f.safeties {
+			out = append(out, k.wired(f, s.input, "stop", true)...)
+		}
+	}
+	slices.SortStableFunc(out, func(x, y model.Interlock) int {
+		return cmp.Or(finding.CompareTags(x.To, y.To), finding.CompareTags(x.From, y.From))
+	})
+	return out
+}
+
+// wired lists what stands on one input of a fan's device besides the BAS.
+func (k *checker) wired(f *fan, terminal, action string, permit bool) []model.Interlock {
+	var out []model.Interlock
+	for _, c := range k.into[model.End{Device: f.dev.ID, Terminal: terminal}] {
+		v := k.driver(c, permit)
+		if k.reads(v, f.command) {
+			continue
+		}
+		hard := true
+		base := model.Interlock{To: f.eq.Tag, Action: action, Hard: &hard, Reason: "circuit " + c.ID + " on " + terminal, Where: c.Where}
+		if permit {
+			opens := false
+			base.Energise = &opens // a contact that is closed while all is well
+		}
+		if d := k.devices[c.Drive.Device]; d != nil {
+			base.Owner = cmp.Or(d.WiredBy, d.FurnishedBy)
+		}
+		out = append(out, k.sources(v, base)...)
+	}
+	return out
+}
+
+// sources makes one edge of each event and fan that a formula reads.
+func (k *checker) sources(v ref, base model.Interlock) []model.Interlock {
+	var out []model.Interlock
+	seen := map[ref]bool{}
+	add := func(from, signal string) {
+		il := base
+		il.From, il.Signal = from, signal
+		il.Fail = k.failWords(il)
+		out = append(out, il)
+	}
+	var walk func(ref)
+	walk = func(r ref) {
+		if seen[r] {
+			return
+		}
+		seen[r] = true
+		x := k.list[r]
+		switch {
+		case x.op == opWire && k.isFan[r] != nil:
+			add(k.isFan[r].eq.Tag, "status")
+			return
+		case x.op == opInput && k.inputs[x.a].kind == kindEvent:
+			e := k.events[r]
+			if e.LifeSafety {
+				base := &base
+				base.Supervised = k.p.Settings.Fire.Supervised
+				if k.p.Settings.Fire.EnergiseToAct != nil {
+					base.Energise = k.p.Settings.Fire.EnergiseToAct
+				}
+			}
+			add(e.ID, "active")
+			return
+		case x.op == opInput && k.inputs[x.a].kind == kindOther:
+			add(k.inputs[x.a].column, "closed")
+			return
+		}
+		for _, a := range k.args(r) {
+			walk(a)
+		}
+	}
+	walk(v)
+	return out
+}
+
+// failWords says what a lost wire or program does.
+func (k *checker) failWords(il model.Interlock) string {
+	switch {
+	case il.Hard == nil:
+		return "not stated: by wire or by sequence"
+	case !*il.Hard:
+		return "controller lost: does not act"
+	case il.Energise == nil:
+		return "not stated: energise or drop out to act"
+	case *il.Energise:
+		return "wire broken: does not act"
+	}
+	return "wire broken: acts"
+}
