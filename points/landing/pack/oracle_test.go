@@ -1,10 +1,13 @@
 package pack
 
 import (
+	"math/rand/v2"
 	"os"
+	"runtime"
 	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
 )
 
@@ -156,25 +159,45 @@ func audit(p *Problem, s *Solution) string {
 	return ""
 }
 
+// solveAll plans panels on all cores.
+func solveAll(t *testing.T, list []known, effort Effort) []*Solution {
+	t.Helper()
+	out, errs := make([]*Solution, len(list)), make([]error, len(list))
+	var wait sync.WaitGroup
+	for core := range runtime.GOMAXPROCS(0) {
+		wait.Go(func() {
+			for i := core; i < len(list); i += runtime.GOMAXPROCS(0) {
+				out[i], errs[i] = Solve(list[i].problem, effort)
+			}
+		})
+	}
+	wait.Wait()
+	for i, err := range errs {
+		if err != nil {
+			t.Fatalf("%s: %v", list[i].id, err)
+		}
+		if wrong := audit(list[i].problem, out[i]); wrong != "" {
+			t.Errorf("%s: %s", list[i].id, wrong)
+		}
+	}
+	return out
+}
+
 // TestKnownPanels holds the optimiser to a hundred panels whose best cost is
 // known: proven below 100 points, within 2 % everywhere and 0.2 % on average,
-// never a bound above what is possible.
+// never a bound above what is possible. First fit on one house standard costs
+// about a fifth more.
 func TestKnownPanels(t *testing.T) {
-	sum, proven, list := 0.0, 0, knownPanels(t)
+	list := knownPanels(t)
 	if len(list) != 100 {
 		t.Fatalf("%d panels", len(list))
 	}
-	for _, k := range list {
-		s, err := Solve(k.problem, Fast)
-		if err != nil {
-			t.Errorf("%s: %v", k.id, err)
-			continue
-		}
-		if wrong := audit(k.problem, s); wrong != "" {
-			t.Errorf("%s: %s", k.id, wrong)
-		}
+	sum, saved, proven := 0.0, 0.0, 0
+	for i, s := range solveAll(t, list, Fast) {
+		k := list[i]
 		over := float64(s.Cost-k.best) / float64(k.best)
 		sum += over
+		saved += float64(s.FirstFit-s.Cost) / float64(s.FirstFit)
 		if s.Proven {
 			proven++
 		}
@@ -190,37 +213,52 @@ func TestKnownPanels(t *testing.T) {
 			t.Errorf("%s: cost %d is %.2f %% above %d", k.id, s.Cost, 100*over, k.best)
 		}
 	}
-	if mean := sum / float64(len(list)); mean > 0.002 {
-		t.Errorf("%.3f %% above the best known on average", 100*mean)
-	} else {
-		t.Logf("%.3f %% above the best known on average, %d proven", 100*mean, proven)
+	n := float64(len(list))
+	t.Logf("%.3f %% above the best known on average, %d proven, %.1f %% less than first fit on average", 100*sum/n, proven, 100*saved/n)
+	if sum/n > 0.002 || saved/n < 0.1 {
+		t.Errorf("%.3f %% above the best known on average, %.1f %% less than first fit", 100*sum/n, 100*saved/n)
 	}
 }
 
 // TestQuickEffort: at quick effort the known panels cost little more.
 func TestQuickEffort(t *testing.T) {
 	sum, worst, list := 0.0, 0.0, knownPanels(t)
-	for _, k := range list {
-		s, err := Solve(k.problem, Quick)
-		if err != nil {
-			t.Errorf("%s: %v", k.id, err)
-			continue
-		}
-		if wrong := audit(k.problem, s); wrong != "" {
-			t.Errorf("%s: %s", k.id, wrong)
-		}
+	for i, s := range solveAll(t, list, Quick) {
+		k := list[i]
 		if s.Bound > k.best {
 			t.Errorf("%s: bound %d above %d, which is possible", k.id, s.Bound, k.best)
 		}
 		over := float64(s.Cost-k.best) / float64(k.best)
-		if over > 0.03 {
-			t.Logf("%s %d points: %d, known %d (%.1f %%) work %d", k.id, k.points, s.Cost, k.best, 100*over, s.Work)
-		}
 		sum, worst = sum+over, max(worst, over)
 	}
 	mean := sum / float64(len(list))
 	t.Logf("%.2f %% above the best known on average, %.1f %% at worst", 100*mean, 100*worst)
 	if mean > 0.02 || worst > 0.2 {
 		t.Errorf("%.2f %% above the best known on average, %.1f %% at worst", 100*mean, 100*worst)
+	}
+}
+
+// TestShuffled: the order of models, machines and points changes nothing but
+// the order in which equals are named.
+func TestShuffled(t *testing.T) {
+	for _, k := range knownPanels(t) {
+		if k.points > 60 {
+			continue
+		}
+		want, err := Solve(k.problem, Fast)
+		if err != nil {
+			t.Fatal(err)
+		}
+		q := *k.problem
+		q.Items = slices.Clone(q.Items)
+		r := rand.New(rand.NewPCG(3, 4))
+		r.Shuffle(len(q.Items), func(i, j int) { q.Items[i], q.Items[j] = q.Items[j], q.Items[i] })
+		got, err := Solve(&q, Fast)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if got.Cost != want.Cost || got.Bound != want.Bound || len(got.Bins) != len(want.Bins) {
+			t.Errorf("%s: %d in %d controllers, shuffled %d in %d", k.id, want.Cost, len(want.Bins), got.Cost, len(got.Bins))
+		}
 	}
 }
