@@ -11,7 +11,7 @@ import (
 
 // answer lays the values that came back and were accepted over the points. A
 // terminal is asked of the landing instead; see land.
-func answer(p *model.Project, plan *model.Plan) {
+func answer(p *model.Project, plan *model.Plan, opts Options) {
 	at := map[string]*model.Point{}
 	keys := make([]string, 0, len(plan.Points))
 	for i := range plan.Points {
@@ -30,7 +30,11 @@ func answer(p *model.Project, plan *model.Plan) {
 			plan.Findings = append(plan.Findings, f)
 			continue
 		}
-		if problem := setField(q, a.Field, strings.TrimSpace(a.Value)); problem != "" {
+		problem := setField(q, a.Field, strings.TrimSpace(a.Value))
+		if (a.Field == "terminal" || a.Field == "controller") && opts.Previous == nil {
+			problem = "terminals are kept on the controllers of an issued plan; name it with --previous"
+		}
+		if problem != "" {
 			plan.Findings = append(plan.Findings, finding.Finding{Code: "answer-unusable", Severity: finding.Caution, Subject: a.Key, Where: a.Where,
 				Message: fmt.Sprintf("%s %q was accepted and cannot be used: %s", a.Field, a.Value, problem), Fix: "correct the entry"})
 		}

@@ -36,7 +36,7 @@ func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options
 		d.Options, d.Reasons = options(judge, lib, *c, answers[c.Point])
 		demands = append(demands, d)
 	}
-	landed := landing.Land(lib, p, demands)
+	landed := landing.Keep(lib, p, demands, earlierControllers(opts.Previous))
 	plan.Controllers, plan.Landings, plan.LandingProof = landed.Controllers, landed.Landings, landed.Proof
 	plan.Devices = append(plan.Devices, landed.Devices...)
 	plan.Findings = append(plan.Findings, landed.Findings...)

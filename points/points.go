@@ -38,7 +38,8 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 	plan.Support = derived.Support
 	plan.Findings = append(plan.Findings, derived.Findings...)
 
-	answer(p, plan)
+	keepInstances(plan, opts.Previous)
+	answer(p, plan, opts)
 
 	joined := hookup.Connect(lib, p, equipment, plan.Points)
 	plan.Devices, plan.Circuits, plan.Cables, plan.Supplies = joined.Devices, joined.Circuits, joined.Cables, joined.Supplies
