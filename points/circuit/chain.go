@@ -132,20 +132,8 @@ type source struct {
 // piece and each device that needs power hangs on. Only pieces that work by
 // themselves are kept; rejected is the least bad of what was not.
 func (x *index) arrangements(c *model.Circuit, k combo, locals []model.End) (list []proposal, rejected []answer) {
-	parts := k.parts()
-	devices := installed(c, parts, k.ids)
-	x.extra = map[string]*model.Device{}
-	for i := range devices {
-		x.extra[devices[i].ID] = &devices[i]
-		x.learn(devices[i].Spec)
-	}
-	x.replacing = c.ID
-	defer func() { x.extra, x.replacing = nil, "" }()
-
-	extra := model.End{}
-	if k.supply != nil {
-		extra = model.End{Device: devices[len(k.line)].ID, Terminal: k.supply.Out}
-	}
+	devices, extra, done := x.trial(c, k)
+	defer done()
 	pieces := x.pieces(c, k, devices, locals, extra)
 	acrossAt := []int{-1}
 	if k.across != nil {
@@ -176,6 +164,29 @@ func (x *index) arrangements(c *model.Circuit, k combo, locals []model.End) (lis
 		}
 	}
 	return list, rejected
+}
+
+// trial puts the devices of a combo at hand: the devices, the supply terminal
+// among them, and how to take them away again.
+func (x *index) trial(c *model.Circuit, k combo) (devices []model.Device, extra model.End, done func()) {
+	devices = installed(c, k.parts(), k.ids)
+	x.extra = make(map[string]*model.Device, len(devices))
+	for i := range devices {
+		x.extra[devices[i].ID] = &devices[i]
+		x.learn(devices[i].Spec)
+	}
+	x.replacing = c.ID
+	if k.supply != nil {
+		extra = model.End{Device: devices[len(k.line)].ID, Terminal: k.supply.Out}
+	}
+	return devices, extra, func() { x.extra, x.replacing = nil, "" }
+}
+
+// onTrial shows the pieces of a combo to f.
+func (x *index) onTrial(c *model.Circuit, k combo, f func([]piece), locals []model.End) {
+	devices, extra, done := x.trial(c, k)
+	defer done()
+	f(x.pieces(c, k, devices, locals, extra))
 }
 
 // leastBad keeps the row that speaks first.

@@ -35,6 +35,7 @@ func (l Legality) OK() bool { return l.Verdict == model.Pass || l.Verdict == mod
 type Judge struct {
 	x       *index
 	byShape map[landingShape]Legality
+	stands  map[*model.Terminal]*model.DeviceType // a controller of one terminal, by mode
 }
 
 type landingShape struct {
@@ -45,7 +46,9 @@ type landingShape struct {
 
 // NewJudge makes a Judge of a net.
 func NewJudge(lib *library.Library, p *model.Project, net Net) *Judge {
-	return &Judge{x: newIndex(lib, p, net), byShape: map[landingShape]Legality{}}
+	x := newIndex(lib, p, net)
+	x.memo = newMemo()
+	return &Judge{x: x, byShape: map[landingShape]Legality{}, stands: map[*model.Terminal]*model.DeviceType{}}
 }
 
 // Legal is one question to a Judge made for it; use a Judge for many.
@@ -155,7 +158,10 @@ func (w *Judge) parts(c *model.Circuit, j *joint) found {
 			have[s.device.ID] = true
 			n.Devices = append(n.Devices, *s.device)
 		} else if s.device == nil {
-			n.Devices = append(n.Devices, model.Device{ID: s.end.Device, Role: "controller", Equipment: c.Equipment, Spec: &model.DeviceType{ID: "controller", Terminals: []model.Terminal{*s.t}}})
+			if w.stands[s.t] == nil {
+				w.stands[s.t] = &model.DeviceType{ID: "controller", Terminals: []model.Terminal{*s.t}}
+			}
+			n.Devices = append(n.Devices, model.Device{ID: s.end.Device, Role: "controller", Equipment: c.Equipment, Spec: w.stands[s.t]})
 		}
 	}
 	for _, e := range w.x.locals(c) {
@@ -165,7 +171,7 @@ func (w *Judge) parts(c *model.Circuit, j *joint) found {
 		}
 	}
 	x := newIndex(w.x.lib, nil, n)
-	x.wiring, x.memo, x.across = w.x.wiring, newMemo(), w.x.across
+	x.wiring, x.memo, x.across = w.x.wiring, w.x.memo, w.x.across
 	x.rows = x.all()
 	m := &mending{x: x, c: &x.net.Circuits[0], near: x.region(n), parts: x.stock(), locals: x.locals(c), mend: map[troubleKey]bool{}}
 	return m.chains()

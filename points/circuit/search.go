@@ -127,7 +127,11 @@ func (m *mending) search() found {
 func (m *mending) chains() found {
 	var second found
 	var rejected []string
+	fits := m.fits()
 	for _, k := range combos(m.parts) {
+		if !fits.may(k) {
+			continue
+		}
 		list, bad := m.x.arrangements(m.c, k, m.locals)
 		tried := model.Verdict("")
 		for _, p := range list {
