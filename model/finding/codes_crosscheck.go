@@ -5,6 +5,7 @@ func init() {
 	register([]Code{
 		{ID: "only-here", Pass: pass, Title: "a machine that another document lacks", Help: "The machine stands on the equipment list and not in the other document. Machines of an addendum are the usual cause.\nAsk which document holds, or send the other trade the tag."},
 		{ID: "only-there", Pass: pass, Title: "a machine that the equipment list lacks", Help: "Another document has a tag that the equipment list does not have: added later, deleted here, or spelt another way.\nAsk which document holds before counting."},
+		{ID: "nothing-to-compare", Pass: pass, Title: "a document without a machine", Help: "The document was read and holds no machine that could be compared: another sheet, another kind of list, or a role that was\nrecognised wrongly. Say what it is with --role."},
 		{ID: "twice-there", Pass: pass, Title: "a tag that stands twice in another document", Help: "The same tag stands in two rows of one document. The first row was compared."},
 		{ID: "tag-alike", Pass: pass, Title: "two tags that probably mean one machine", Help: "No equal tag was found; the two are alike in spelling and in the figures that both documents state.\nThe likeness is shown (1 is equal). Confirm the tag; the other comparisons take the two for one machine."},
 		{ID: "airflow-differs", Pass: pass, Title: "airflow unlike", Help: "The airflows are further apart than the tolerance (5 % unless the settings say otherwise), after conversion of units."},

@@ -201,3 +201,12 @@ func TestTagsAreMatched(t *testing.T) {
 		t.Errorf("%d differences, want 4: %v", len(got), got)
 	}
 }
+
+// TestEmptyDocumentIsTold: a document without a machine is no agreement.
+func TestEmptyDocumentIsTold(t *testing.T) {
+	lib := loaded(t)
+	got := crosscheck.Compare(lib, &model.Project{}, list(t, lib, "TAG,CFM\nEF-1,100\n"), nil, []crosscheck.Document{{Input: model.Input{File: "x.xlsx"}, Role: crosscheck.COBie}})
+	if d := find(got, "nothing-to-compare", "x.xlsx"); d == nil || d.Severity != finding.Caution || len(got) != 1 {
+		t.Errorf("%v", got)
+	}
+}

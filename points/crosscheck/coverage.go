@@ -1,7 +1,9 @@
 package crosscheck
 
 import (
+	"cmp"
 	"fmt"
+	"slices"
 	"strings"
 
 	"tallywire/model"
@@ -11,7 +13,10 @@ import (
 // coverage tells machines that stand on one side only, and tags that stand
 // twice in the document.
 func (c *comparison) coverage(v *view) {
-	if len(v.doc.Equipment) == 0 {
+	if !slices.ContainsFunc(v.doc.Equipment, func(e model.Equipment) bool { return e.OutOfScope == "" }) {
+		c.tell(model.Difference{Code: "nothing-to-compare", Severity: finding.Caution, Subject: v.doc.Input.File, Other: &model.Where{File: v.doc.Input.File},
+			Message: fmt.Sprintf("%s holds no machine that could be compared, read as %s", v.doc.Name(), cmp.Or(v.doc.Role, "no known kind of document")),
+			Ask:     "Is this the document that was meant? Say what it is with --role."})
 		return
 	}
 	ours, theirs := map[*model.Equipment]bool{}, map[*model.Equipment]bool{}

@@ -73,7 +73,7 @@ func (c *comparison) service(v *view, p pair) {
 	}
 	x, y := p.ours.Ratings.Service, p.theirs.Ratings.Service
 	if x != nil && y != nil && x.Phases > 0 && y.Phases > 0 && x.Phases != y.Phases {
-		c.differs(v, p, "phase-differs", finding.Fault, "phases", fmt.Sprint(x.Phases), fmt.Sprint(y.Phases), c.likelyPhases(v, p, x, y), "phases", "electrical")
+		c.differs(v, p, "phase-differs", finding.Fault, "number of phases", fmt.Sprint(x.Phases), fmt.Sprint(y.Phases), c.likelyPhases(v, p, x, y), "phases", "electrical")
 	}
 	if x != nil && y != nil && x.Hertz > 0 && y.Hertz > 0 && x.Hertz != y.Hertz {
 		c.differs(v, p, "frequency-differs", finding.Fault, "hertz", model.Figure(x.Hertz), model.Figure(y.Hertz), "", "hertz", "electrical")

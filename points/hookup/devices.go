@@ -128,11 +128,13 @@ func (n *net) spec(m *machine, id string, t *model.DeviceType) *model.DeviceType
 				serve(&edit().Terminals[i], &model.Service{Volts: m.Ratings.Service.Volts, Phases: 3})
 			}
 		}
-	case t.Category == "motor" && m.Ratings.Current != nil:
-		if amps, ok := amperes(m.Ratings.Current); ok {
+	case t.Category == "motor":
+		if amps, cite, ok := n.motorAmps(m, t); ok {
 			for i := range t.Terminals {
 				if t.Terminals[i].Function == "mains" {
-					edit().Terminals[i].Running = &model.Load{Amps: &amps}
+					term := &edit().Terminals[i]
+					term.Running = &model.Load{Amps: &amps}
+					term.Source += "; " + cite
 				}
 			}
 		}
@@ -170,6 +172,34 @@ func serve(term *model.Terminal, s *model.Service) {
 			term.Source += ": " + s.Text
 		}
 	}
+}
+
+// motorAmps is the motor's full-load current: as listed, else the table value
+// of an induction motor of that power, volts and phases.
+func (n *net) motorAmps(m *machine, t *model.DeviceType) (amps float64, cite string, ok bool) {
+	if q := m.Ratings.Current; q != nil {
+		if a, ok := amperes(q); ok {
+			return a, "current as listed", true
+		}
+	}
+	mains := terminalOf(t, "mains")
+	if m.Ratings.Power == nil || mains == nil || mains.Volts == nil || len(mains.Phases) != 1 || mains.Rectifier != "none" {
+		return 0, "", false
+	}
+	hp, ok := m.Ratings.Power.In("hp")
+	if !ok {
+		return 0, "", false
+	}
+	kind, table := fmt.Sprint(mains.Phases[0]), "430.248"
+	if kind == "3" {
+		table = "430.250"
+	}
+	for _, volts := range []float64{mains.Volts.Lo, 230, mains.Volts.Hi} {
+		if a, ok := n.lib.Ratings.FullLoad(kind, hp.Mid(), volts); ok && mains.Volts.Contains(model.Exactly(volts)) {
+			return a, fmt.Sprintf("current by NEC table %s, %s hp", table, model.Figure(hp.Mid())), true
+		}
+	}
+	return 0, "", false
 }
 
 // amperes reads a full-load current, the higher end of a range.

@@ -417,3 +417,26 @@ func TestPointsByOthersHaveNoWireOfOurs(t *testing.T) {
 		}
 	}
 }
+
+// TestMotorCurrent: the listed current, else the table's; an EC motor's is not
+// in the table.
+func TestMotorCurrent(t *testing.T) {
+	lib := loaded(t)
+	e := fan("EF-1", "relay", "exhaust-constant", 120, 1)
+	e.Ratings.Power = &model.Quantity{Value: model.Exactly(0.25), Unit: "hp"}
+	amps := func(e model.Equipment) *model.Load {
+		d := device(t, Connect(lib, &model.Project{}, []model.Equipment{e}, hardwired(t, lib, "EF-1", "start")), "EF-1/motor")
+		return terminalOf(d.Spec, "mains").Running
+	}
+	if l := amps(e); l == nil || *l.Amps != 5.8 { // NEC table 430.248
+		t.Errorf("1/4 hp at 115 V: %+v, want 5.8 A", l)
+	}
+	e.Ratings.Current = &model.Quantity{Value: model.Exactly(4.9), Unit: "A"}
+	if l := amps(e); l == nil || *l.Amps != 4.9 {
+		t.Errorf("listed 4.9 A: %+v", l)
+	}
+	e.Ratings.Current, e.Ratings.MotorType = nil, "ec"
+	if l := amps(e); l != nil {
+		t.Errorf("an EC motor's current is not known: %+v", l)
+	}
+}
