@@ -33,7 +33,7 @@ func crosscheckCommand(w world) *cli.Command {
 			if err != nil {
 				return err
 			}
-			answer := model.CrosscheckAnswer{Counts: countDifferences(plan.Differences), Differences: plan.Differences}
+			answer := model.CrosscheckAnswer{Counts: countDifferences(plan.Differences), Differences: plan.Differences, Retrofit: plan.Retrofit}
 			if c.Bool("json") {
 				err = exchange.Answer(w.out, answer)
 			} else {
@@ -64,24 +64,36 @@ func planAgainst(c *cli.Context) (*model.Plan, error) {
 	}
 	for i, file := range files {
 		l := schemas.ListFile{File: relativeTo(in.dir, file)}
+		existing := tellsOfExisting(file)
 		if i < len(roles) {
-			if l.Role, err = knownRole(roles[i]); err != nil {
-				return nil, err
+			if existing = strings.EqualFold(strings.TrimSpace(roles[i]), existingRole); !existing {
+				if l.Role, err = knownRole(roles[i]); err != nil {
+					return nil, err
+				}
 			}
 		}
 		if !exists(file) {
 			return nil, missing(file)
 		}
+		if existing {
+			if err := in.addExisting(l); err != nil {
+				return nil, err
+			}
+			continue
+		}
 		if err := in.addDocument(l); err != nil {
 			return nil, err
 		}
 	}
-	if len(in.project.Against) == 0 {
+	if len(in.project.Against)+len(in.existing) == 0 {
 		return nil, wrong("crosscheck needs the other list: --against FILE, or against: in the project file")
 	}
 	lib, err := library.Load(in.project.Library)
 	if err != nil {
 		return nil, asInput(err)
+	}
+	if err := in.readExisting(lib); err != nil {
+		return nil, err
 	}
 	plan, err := points.Plan(lib, in.project, points.Options{})
 	return plan, asInput(err)
@@ -146,6 +158,9 @@ func printCrosscheck(w io.Writer, a model.CrosscheckAnswer) error {
 	}
 	if len(a.Differences) > 0 {
 		fmt.Fprintln(w)
+	}
+	if err := printRetrofit(w, a.Retrofit); err != nil {
+		return err
 	}
 	_, err := fmt.Fprintf(w, "%s, %s, %s\n", number(a.Counts.Faults, "fault"), number(a.Counts.Cautions, "caution"), number(a.Counts.Notes, "note"))
 	return err

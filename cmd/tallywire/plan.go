@@ -65,6 +65,9 @@ func planRead(in *input, opts points.Options) (*work, error) {
 	if err != nil {
 		return nil, asInput(err)
 	}
+	if err := in.readExisting(lib); err != nil {
+		return nil, err
+	}
 	plan, err := points.Plan(lib, in.project, opts)
 	if err != nil {
 		return nil, asInput(err)

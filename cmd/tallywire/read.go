@@ -14,6 +14,7 @@ import (
 
 	"tallywire/excel"
 	"tallywire/model"
+	"tallywire/points/exchange"
 	"tallywire/points/intake"
 	"tallywire/schemas"
 )
@@ -24,6 +25,8 @@ type input struct {
 	dir     string   // folder that names are relative to
 	stem    string   // what the default output is named after
 	files   []string // every file read, so that none is written over
+	// existing are the files that tell of points the building has.
+	existing []exchange.File
 	// projectFile is the project file, "" for a bare list.
 	projectFile string
 }
@@ -144,6 +147,11 @@ func readProject(path string) (*input, error) {
 	}
 	for _, l := range form.Against {
 		if err := in.addDocument(l); err != nil {
+			return nil, err
+		}
+	}
+	for _, l := range form.Existing {
+		if err := in.addExisting(l); err != nil {
 			return nil, err
 		}
 	}
