@@ -49,6 +49,7 @@ func Connect(lib *library.Library, p *model.Project, equipment []model.Equipment
 			n.connect(&model.Equipment{Tag: pt.Equipment}, byTag[pt.Equipment])
 		}
 	}
+	n.hardInterlocks(n.machines)
 	n.shareSupplies()
 	n.applyDeviceOverrides()
 	n.applyCircuitOverrides()
@@ -66,6 +67,7 @@ type net struct {
 	p        *model.Project
 	own      map[string]*model.DeviceType
 	changes  map[string]*model.DeviceOverride
+	machines map[string]*machine
 	devices  []*model.Device
 	byID     map[string]*model.Device
 	circuits []*wired
@@ -86,7 +88,7 @@ type wired struct {
 
 func newNet(lib *library.Library, p *model.Project) *net {
 	n := &net{lib: lib, p: p, own: map[string]*model.DeviceType{}, changes: map[string]*model.DeviceOverride{},
-		byID: map[string]*model.Device{}, made: map[string]*wired{}, why: map[string][]string{}, removed: map[string]bool{}}
+		byID: map[string]*model.Device{}, machines: map[string]*machine{}, made: map[string]*wired{}, why: map[string][]string{}, removed: map[string]bool{}}
 	for i := range p.DeviceTypes {
 		n.own[p.DeviceTypes[i].ID] = &p.DeviceTypes[i]
 	}
@@ -111,6 +113,7 @@ func (n *net) connect(e *model.Equipment, points []*model.Point) {
 		m.roles[pt.Role] = pt
 	}
 	m.ups = n.matching(m)
+	n.machines[e.Tag] = m
 	if e.StatusDevice != "" {
 		if _, ok := n.deviceType(e.StatusDevice); !ok {
 			n.tellUnknownType(e.Tag, e.Tag+"/status-switch", e.StatusDevice, e.Where)
