@@ -29,8 +29,9 @@ type CountAnswer struct {
 
 // CrosscheckAnswer is where the documents disagree.
 type CrosscheckAnswer struct {
-	Counts      FindingCounts `json:"counts"`
-	Differences []Difference  `json:"differences"`
+	Counts      FindingCounts   `json:"counts"`
+	Differences []Difference    `json:"differences"`
+	Retrofit    []RetrofitPoint `json:"retrofit"` // what becomes of existing points; empty where none are given
 }
 
 // CompareAnswer is what changed between two issues.

@@ -18,7 +18,9 @@ type ProjectFile struct {
 	Project model.Project
 	Lists   []ListFile
 	Against []ListFile
-	Library []ListFile // Role is the subject
+	// Existing are files that tell of points the building has.
+	Existing []ListFile
+	Library  []ListFile // Role is the subject
 }
 
 // ListFile names another file of the project, relative to the project file.
@@ -37,9 +39,10 @@ type projectForm struct {
 		Author   string `json:"author"`
 		Building string `json:"building"`
 	} `json:"project"`
-	Lists   []listForm `json:"lists"`
-	Against []listForm `json:"against"`
-	Library []struct {
+	Lists    []listForm `json:"lists"`
+	Against  []listForm `json:"against"`
+	Existing []listForm `json:"existing"`
+	Library  []struct {
 		Subject string `json:"subject"`
 		File    string `json:"file"`
 	} `json:"library"`
@@ -109,6 +112,7 @@ func ReadProject(file string, data []byte) (*ProjectFile, error) {
 	p.Settings, p.Interlocks, p.Panels, p.Exceptions = form.Settings, form.Interlocks, form.Panels, form.Exceptions
 	out.Lists = lists(d, "lists", form.Lists)
 	out.Against = lists(d, "against", form.Against)
+	out.Existing = lists(d, "existing", form.Existing)
 	for i, l := range form.Library {
 		out.Library = append(out.Library, ListFile{File: l.File, Role: l.Subject, Where: d.Where("library", strconv.Itoa(i), "subject")})
 	}

@@ -19,8 +19,10 @@ import (
 // markers or its words tell the role.
 //
 // A point that differs in object type, units or states is to change; one that
-// only has another name or number is kept, and the difference told.
+// only has another name is kept, and the difference told. Objects that only
+// serve points (schedules, trend logs, notification classes) are not compared.
 func Compare(lib *library.Library, points []model.Point, existing []model.ExistingPoint) []model.RetrofitPoint {
+	existing = slices.DeleteFunc(slices.Clone(existing), func(e model.ExistingPoint) bool { return serves(lib, e) })
 	if len(existing) == 0 {
 		return nil
 	}
@@ -31,6 +33,12 @@ func Compare(lib *library.Library, points []model.Point, existing []model.Existi
 	m.byName()
 	m.byMachine()
 	return m.list()
+}
+
+// serves reports whether an object is of a type that has no value of its own.
+func serves(lib *library.Library, e model.ExistingPoint) bool {
+	t, known := lib.Objects.Type(e.ObjectType)
+	return known && !slices.Contains([]string{"real", "double", "binary", "unsigned", "integer", "text"}, t.Value)
 }
 
 // matching is the work of one Compare.

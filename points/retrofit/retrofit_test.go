@@ -65,6 +65,7 @@ func TestWordsTellTheRole(t *testing.T) {
 		old(model.AnalogOutput, "EF1_FanSpdRef", "Exhaust fan EF-1 speed reference"), old(model.BinaryInput, "EF1_FanOvr", "Exhaust fan EF-1 HOA not in AUTO"),
 		old(model.BinaryInput, "EF1_DrvFlt", "Exhaust fan EF-1 drive fault"), old(model.AnalogInput, "EF1_DuctSP", "Exhaust duct static pressure"),
 		old(model.BinaryValue, "EF12-SS", ""), old(model.AnalogInput, "OAT", "outdoor air temperature"),
+		old("trend-log", "EF1_FanSts_TL", ""), old("notification-class", "NC20", ""), old("schedule", "EF1 start", ""),
 	}
 	existing[5].Units = "pascals"
 	want := `keep EF-1/start = EF1_FanCmd [object_name EF1_FanCmd > BW_EF-1_SS]
