@@ -134,7 +134,7 @@ func (w *Judge) mode(c *model.Circuit, open int, mode *model.Terminal) Legality 
 	}
 	row := j.run()
 	l := Legality{Verdict: worst(row), Mode: mode.ID, Reasons: reasons(row), OwnSupply: own, Hopeless: natureHopeless(row)}
-	if !l.OK() && !l.Hopeless {
+	if !l.OK() && !l.Hopeless && j.oneFamily() {
 		if f := w.parts(&landed, j); f.ok {
 			l.Verdict, l.Parts, l.PriceCents = f.left, f.parts, f.price
 		}
@@ -175,6 +175,24 @@ func (w *Judge) parts(c *model.Circuit, j *joint) found {
 	x.rows = x.all()
 	m := &mending{x: x, c: &x.net.Circuits[0], near: x.region(n), parts: x.stock(), locals: x.locals(c), mend: map[troubleKey]bool{}}
 	return m.chains()
+}
+
+// families are the natures between which devices in line exist at all.
+var families = map[model.Nature]string{
+	model.Contact: "binary", model.SolidState: "binary", model.Transistor: "binary", model.VoltageOut: "binary", model.SupplyOut: "binary",
+	model.ContactSense: "binary", model.VoltageSense: "binary", model.Coil: "binary", model.PowerIn: "binary", model.Pulse: "binary",
+	model.AnalogVoltage: "analog", model.AnalogCurrent: "analog", model.Resistance: "resistance", model.Bus: "bus",
+}
+
+// oneFamily says that the ends carry the same kind of signal, so that a device
+// between them may help: no device makes a start contact of a 0-10 V output.
+func (j *joint) oneFamily() bool {
+	for _, a := range j.accepts {
+		if families[a.t.Nature] != families[j.drive.t.Nature] {
+			return false
+		}
+	}
+	return true
 }
 
 // natureFault says that the two ends cannot work together as they are.

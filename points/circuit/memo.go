@@ -12,6 +12,9 @@ import (
 type memo struct {
 	mu   sync.RWMutex
 	seen map[shape][]answer
+
+	once    sync.Once
+	choices []combo // of parts, for searches over the whole library
 }
 
 // shape is what the answers of a circuit depend on.

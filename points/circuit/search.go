@@ -128,7 +128,7 @@ func (m *mending) chains() found {
 	var second found
 	var rejected []string
 	fits := m.fits()
-	for _, k := range combos(m.parts) {
+	for _, k := range m.choices() {
 		if !fits.may(k) {
 			continue
 		}
@@ -153,6 +153,15 @@ func (m *mending) chains() found {
 		second.rejected = worthTelling(rejected)
 	}
 	return second
+}
+
+// choices are the choices of parts; those over the whole library are listed once.
+func (m *mending) choices() []combo {
+	if m.x.shelf != nil {
+		return combos(m.parts)
+	}
+	m.x.memo.once.Do(func() { m.x.memo.choices = combos(m.parts) })
+	return m.x.memo.choices
 }
 
 // isWorse says that the circuit has more than a caution now, so that one may be
