@@ -61,6 +61,7 @@ type sheet struct {
 	across   int    // pages side by side; 0 by width
 	down     int    // pages below each other; 0 as many as it takes
 	printed  int    // columns that go on paper; 0 all
+	breaks   []int  // rows that begin a new page
 	plain    bool   // no grid lines: a page to read, not a table
 	hidden   bool
 	grouped  bool // rows are grouped under the first of each group
@@ -374,6 +375,11 @@ func (b *book) page(s *sheet, total float64) error {
 	if s.plain {
 		off := false
 		if err := f.SetSheetView(s.name, 0, &excelize.ViewOptions{ShowGridLines: &off}); err != nil {
+			return err
+		}
+	}
+	for _, r := range s.breaks {
+		if err := f.InsertPageBreak(s.name, cellName(1, r)); err != nil {
 			return err
 		}
 	}

@@ -51,8 +51,10 @@ func coverSheet(is *issued, others []*sheet) *sheet {
 	}
 	c.totals(is.plan)
 	c.inputs(is.plan.Project.Inputs)
+	guide := len(c.rows) + 2
 	c.guide(others)
 	s := pageSheet("Cover", c.rows)
+	s.breaks = []int{guide} // the heading stays with its lines
 	s.columns = []column{{least: 26, most: 30, look: lookPlain}, {least: 84, most: 84, look: lookPlain},
 		{least: 16, most: 20, look: lookPlain}, {least: 18, most: 22, look: lookPlain}}
 	return s

@@ -242,8 +242,8 @@ func clarificationSheet(is *issued) *sheet {
 	return keyedSheet(is, tableSpec[question]{name: "Clarifications", table: "ClarificationList", key: func(q question) string { return q.key }},
 		is.questions(), listColumns(
 			col("kind", "Kind", 11, 13, func(q question) string { return q.kind }),
-			col("subject", "Subject", 12, 28, func(q question) string { return q.subject }),
-			col("words", "What stands open", 30, 60, func(q question) string { return q.words }).leading(func(q question) target { return to(findingSheetName, q.row) }),
+			col("subject", "Subject", 12, 44, func(q question) string { return q.subject }),
+			col("words", "What stands open", 30, 70, func(q question) string { return q.words }).leading(func(q question) target { return to(findingSheetName, q.row) }),
 			col("ask", "What is asked", 20, 44, func(q question) string { return q.ask }),
 			col("where", "Where", 14, 28, func(q question) string { return place(q.where) }),
 			fill[question]("answer", "Answer", 36),

@@ -43,14 +43,14 @@ func alarmSheet(is *issued) *sheet {
 		col("source", "Point", 14, 26, func(a A) string { return a.Source }).leading(func(a A) target { return is.toPoint(a.Source) }),
 		col("algorithm", "Event algorithm", 13, 20, func(a A) string { return a.Algorithm }),
 		col("condition", "Condition", 20, 40, func(a A) string { return a.Condition }),
-		col("parameters", "Parameters", 16, 30, func(a A) string { return parameters(a.Parameters) }),
+		col("parameters", "Parameters", 16, 44, func(a A) string { return parameters(a.Parameters) }),
 		num("delay", "Delay, s", 9, func(a A) (float64, bool) { return a.DelaySeconds, true }),
 		num("level", "Level", 7, func(a A) (float64, bool) { return float64(a.Level), a.Level != 0 }),
 		num("class", "Notification class", 12, func(a A) (float64, bool) { return float64(a.Class), a.Class != 0 }),
 		num("priority", "Event priority", 9, func(a A) (float64, bool) { return float64(a.Priority), a.Priority != 0 }),
 		col("to_offnormal", "Text to off-normal", 20, 40, func(a A) string { return a.ToOffnormal }),
 		col("to_normal", "Text to normal", 18, 36, func(a A) string { return a.ToNormal }),
-		col("inhibited", "Inhibited by", 14, 26, func(a A) string { return strings.Join(a.InhibitedBy, "\n") }),
+		col("inhibited", "Inhibited by", 14, 40, func(a A) string { return strings.Join(a.InhibitedBy, ", ") }),
 		col("why", "Why", 20, 40, func(a A) string { return a.Why }),
 		col("figures", "Source of figures", 14, 26, func(a A) string { return a.FigureSource }),
 		col("caution", "Caution", 9, 27, func(a A) string { return safety(a.LifeSafety) }),
@@ -66,36 +66,38 @@ func parameters(list []model.Parameter) string {
 	for _, p := range list {
 		out = append(out, strings.TrimSpace(p.Name+" = "+p.Value+" "+p.Unit))
 	}
-	return strings.Join(out, "\n")
+	return strings.Join(out, "; ")
 }
 
 func findingSheet(is *issued) *sheet {
 	type F = *finding.Finding
 	severity := field[F]{column{id: "severity", title: "Severity", least: 11, most: 11, look: lookText, verdict: true},
 		func(f F) value { return severityCell(f.Severity) }}
-	return tableSheet(findingSheetName, "FindingList", rowsOf(is.plan.Findings), listColumns(
+	s := tableSheet(findingSheetName, "FindingList", rowsOf(is.plan.Findings), listColumns(
 		severity,
 		col("code", "Code", 12, 22, func(f F) string { return f.Code }),
-		col("subject", "Subject", 12, 26, func(f F) string { return subjects(f) }).leading(func(f F) target { return is.toSubject(f) }),
-		col("message", "What was found or assumed", 30, 62, func(f F) string { return f.Message }),
+		col("subject", "Subject", 12, 44, func(f F) string { return subjects(f) }).leading(func(f F) target { return is.toSubject(f) }),
+		col("message", "What was found or assumed", 30, 76, func(f F) string { return f.Message }),
 		col("fix", "What to do", 20, 44, func(f F) string { return f.Fix }),
 		col("where", "Where", 16, 28, func(f F) string { return place(f.Where) }),
-		col("others", "See also", 12, 28, func(f F) string {
-			var list []string
-			for _, w := range f.Others {
-				list = append(list, w.String())
-			}
-			return strings.Join(list, "\n")
-		}),
 		col("numbers", "Figures", 12, 26, func(f F) string {
 			var list []string
 			for _, n := range f.Numbers {
 				list = append(list, strings.TrimSpace(n.Name+" = "+model.Figure(n.Value)+" "+n.Unit))
 			}
-			return strings.Join(list, "\n")
+			return strings.Join(list, "; ")
 		}),
-		col("source", "Source", 14, 30, func(f F) string { return f.Source }),
+		col("source", "Source", 14, 40, func(f F) string { return f.Source }),
+		col("others", "See also", 12, 44, func(f F) string {
+			var list []string
+			for _, w := range f.Others {
+				list = append(list, w.String())
+			}
+			return strings.Join(list, ", ")
+		}),
 	))
+	s.printed = columnIndex(s.columns, "source") + 1
+	return s
 }
 
 func subjects(f *finding.Finding) string {
@@ -122,7 +124,7 @@ func equipmentSheet(is *issued) *sheet {
 	quantity := func(id, title string, get func(E) *model.Quantity) field[E] {
 		return col(id, title, 9, 14, func(e E) string { return asTyped(get(e)) })
 	}
-	return tableSheet("Equipment", "EquipmentList", rowsOf(is.plan.Equipment), listColumns(
+	s := tableSheet("Equipment", "EquipmentList", rowsOf(is.plan.Equipment), listColumns(
 		col("tag", "Tag", 10, 18, func(e E) string { return e.Tag }).leading(func(e E) target { return is.toPoint(e.Tag) }),
 		col("kind", "Kind", 14, 26, func(e E) string { return e.Kind }),
 		col("scheme", "Scheme", 14, 24, func(e E) string { return e.Scheme }),
@@ -147,11 +149,13 @@ func equipmentSheet(is *issued) *sheet {
 		col("interlocks", "Interlocked with", 11, 22, func(e E) string { return strings.Join(e.Interlocks, ", ") }),
 		col("bid", "Bid", 9, 11, func(e E) string { return e.Bid }),
 		col("remarks", "Remarks as typed", 14, 36, func(e E) string { return remarks(e) }),
-		col("assumed", "Read from the words", 16, 40, evidence),
 		col("state", "State", 11, 26, equipmentState),
 		col("caution", "Caution", 9, 27, func(e E) string { return safety(is.danger[e.Tag]) }),
 		col("where", "Read from", 14, 28, func(e E) string { return place(e.Where) }),
+		col("assumed", "Read from the words", 16, 110, evidence),
 	))
+	s.printed = columnIndex(s.columns, "where") + 1
+	return s
 }
 
 // asTyped prints a quantity as it stands in the list, with its unit if the
@@ -195,10 +199,10 @@ func evidence(e *model.Equipment) string {
 	var list []string
 	for _, v := range e.Evidence {
 		if v.Won {
-			list = append(list, fmt.Sprintf("%s %s: %q", v.About, v.For, v.Words))
+			list = append(list, fmt.Sprintf("%s %s (%s)", strings.ReplaceAll(v.About, "_", " "), v.For, v.Words))
 		}
 	}
-	return strings.Join(list, "\n")
+	return strings.Join(list, "; ")
 }
 
 func equipmentState(e *model.Equipment) string {

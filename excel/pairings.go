@@ -38,7 +38,9 @@ func pairingSheet(is *issued) *sheet {
 			return p.circuit.Fix.PriceCents
 		}))
 	}
-	return tableSheet(pairingSheetName, "Pairing", list, fields)
+	s := tableSheet(pairingSheetName, "Pairing", list, fields)
+	s.printed = columnIndex(s.columns, "fix") + 1
+	return s
 }
 
 func pairingFields(is *issued) []field[pairing] {
@@ -55,24 +57,24 @@ func pairingFields(is *issued) []field[pairing] {
 		})
 	}
 	return []field[pairing]{
-		words("circuit", "Circuit", 14, 26, "Circuit; the point key where it carries a point", func(p pairing) string { return p.circuit.ID }).
+		words("circuit", "Circuit", 14, 30, "Circuit; the point key where it carries a point", func(p pairing) string { return p.circuit.ID }).
 			leading(func(p pairing) target { return is.toPoint(p.circuit.Point) }),
 		words("purpose", "Purpose", 10, 16, "What the circuit is for", func(p pairing) string { return p.circuit.Purpose }),
-		words("drive", "Drives", 14, 26, "Device and terminal that drives", func(p pairing) string { return end(p.circuit.Drive) }),
-		words("accepts", "Accepts", 14, 26, "Devices and terminals that accept", func(p pairing) string {
+		words("drive", "Drives", 14, 32, "Device and terminal that drives", func(p pairing) string { return end(p.circuit.Drive) }),
+		words("accepts", "Accepts", 14, 32, "Devices and terminals that accept", func(p pairing) string {
 			var list []string
 			for _, a := range p.circuit.Accepts {
 				list = append(list, end(a))
 			}
 			return strings.Join(list, "\n")
 		}),
-		words("supply", "Supply", 10, 22, "Supply of the circuit, if it needs one", func(p pairing) string {
+		words("supply", "Supply", 10, 28, "Supply of the circuit, if it needs one", func(p pairing) string {
 			if p.circuit.Supply == nil {
 				return ""
 			}
 			return end(*p.circuit.Supply)
 		}),
-		words("conductor", "Conductor", 12, 18, "Count, gauge and one-way length", func(p pairing) string { return conductor(p.circuit.Conductor) }),
+		words("conductor", "Conductor", 12, 28, "Count, gauge and one-way length", func(p pairing) string { return conductor(p.circuit.Conductor) }),
 		checked("check", "Check", 12, 20, "What was asked of the circuit", func(c *model.Check) string { return c.Code }),
 		{column{id: "verdict", title: "Verdict", least: 14, most: 14, look: lookText, note: "PASS, CAUTION, CANNOT TELL or FAULT", verdict: true},
 			func(p pairing) value {
@@ -81,6 +83,9 @@ func pairingFields(is *issued) []field[pairing] {
 				}
 				return verdictCell(p.check.Verdict)
 			}},
+		words("caution", "Caution", 9, 27, "What a licensed person has to decide", func(p pairing) string {
+			return safety(is.danger[p.circuit.Point] || is.danger[p.circuit.Equipment] && p.circuit.Point == "")
+		}),
 		checked("value", "Value", 10, 16, "Worst-case value, lowest to highest", func(c *model.Check) string { return span(c.Value) }),
 		checked("relation", "Must be", 9, 11, "Relation of value and limit", func(c *model.Check) string { return c.Relation }),
 		checked("limit", "Limit", 10, 16, "What it must keep to", func(c *model.Check) string { return span(c.Limit) }),
@@ -92,13 +97,10 @@ func pairingFields(is *issued) []field[pairing] {
 				return number(rounded(*p.check.Margin))
 			}},
 		checked("unit", "Unit", 7, 9, "Unit of value, limit and margin", func(c *model.Check) string { return c.Unit }),
-		checked("arithmetic", "Arithmetic", 24, 54, "How the value comes about", func(c *model.Check) string { return c.Text }),
-		checked("source", "Source", 16, 30, "Where limit and figures come from", func(c *model.Check) string { return c.Source }),
+		checked("arithmetic", "Arithmetic", 24, 76, "How the value comes about", func(c *model.Check) string { return c.Text }),
+		checked("source", "Source", 16, 34, "Where limit and figures come from", func(c *model.Check) string { return c.Source }),
 		words("fix", "Fix", 14, 40, "What would make the circuit work", func(p pairing) string { return fixWords(p) }).
 			leading(func(p pairing) target { return is.toFinding(p.circuit.ID) }),
-		words("caution", "Caution", 9, 27, "What a licensed person has to decide", func(p pairing) string {
-			return safety(is.danger[p.circuit.Point] || is.danger[p.circuit.Equipment] && p.circuit.Point == "")
-		}),
 		checked("at", "At", 10, 24, "The end that the check concerns", func(c *model.Check) string { return c.At }),
 		{column{id: "equipment", title: "Equipment", least: 10, most: 18, look: lookCode}, func(p pairing) value { return text(p.circuit.Equipment) }},
 		{column{id: "point", title: "Point key", least: 14, most: 26, look: lookCode}, func(p pairing) value { return text(p.circuit.Point).leads(is.toPoint(p.circuit.Point)) }},
