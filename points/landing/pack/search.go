@@ -34,6 +34,7 @@ type search struct {
 	most     []int                 // loose points there can be in each set
 	sets     []Mask                // closed sets of the loose kinds there can be
 	setKinds [][]int
+	setsOf   [][]int // sets that count a kind
 	soft     bool
 	order    []int
 
@@ -223,6 +224,12 @@ func (s *search) owing() {
 			s.most[i] += s.m.loose[k]
 		}
 	}
+	s.setsOf = make([][]int, len(in.masks))
+	for i, kinds := range s.setKinds {
+		for _, k := range kinds {
+			s.setsOf[k] = append(s.setsOf[k], i)
+		}
+	}
 	for k, n := range s.m.d.loose {
 		s.debt += float64(s.m.kinds[k] * float64(n))
 	}
@@ -396,11 +403,9 @@ func (s *search) splitOne(t int) {
 }
 
 func (s *search) owe(kinds []int, sign int) {
-	for i, list := range s.setKinds {
-		for _, k := range kinds {
-			if slices.Contains(list, k) {
-				s.owed[i] += sign
-			}
+	for _, k := range kinds {
+		for _, i := range s.setsOf[k] {
+			s.owed[i] += sign
 		}
 	}
 }
