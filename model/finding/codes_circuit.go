@@ -106,3 +106,10 @@ Do: raise the highest frequency if motor and fan may.`, "circuit"},
 Do: lengthen the delay.`, "circuit"},
 	})
 }
+
+func init() {
+	register([]Code{
+		{"dissipation", "a resistor gets too hot", `V^2 / R at the highest voltage, or I^2 R of a loop at 21 mA (W), <= what the resistor stands.
+Do: more watts or more ohms.`, "circuit"},
+	})
+}

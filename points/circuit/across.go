@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"fmt"
+	"math"
 
 	"tallywire/model"
 )
@@ -86,6 +87,34 @@ func (j *joint) askResistor() {
 			j.hold(limit{code: "dissipation", place: i, value: model.Exactly(w), relation: "<=", limit: *r.Watts, unit: "W", source: "common practice",
 				text: fmt.Sprintf("the resistor of %s ohm across %s turns %s W to heat; it stands %s W", span(r.Ohm), j.accepts[i].name(), show(w), show(*r.Watts)),
 				fix:  "use a resistor of more watts or more ohms"})
+		}
+	}
+}
+
+// askConversion: a resistor that turns a current into a voltage gives the
+// input what it should, its tolerance and the input in parallel included, and
+// the failure level of the transmitter is within what the input stands.
+func (j *joint) askConversion() {
+	if j.drive.t.Nature != model.AnalogCurrent {
+		return
+	}
+	for k := range j.c.Across {
+		r := &j.c.Across[k]
+		for i, a := range j.accepts {
+			if plain(a.end) != plain(r.At) || a.t.Nature != model.AnalogCurrent || a.t.Burden == nil || a.t.Volts == nil {
+				continue
+			}
+			low, high := a.t.Burden.Lo/r.Ohm.Mid()-1, a.t.Burden.Hi/r.Ohm.Mid()-1
+			e := math.Max(math.Abs(low), math.Abs(high)) * 100
+			j.hold(limit{code: "loading-error", place: i, value: model.Exactly(e), relation: "<=", limit: loadingLimit * 100, unit: "%", source: "common practice", broken: model.Caution,
+				text: fmt.Sprintf("%s ohm with the input across it is %s ohm: 20 mA give %s V where %s V are meant, %s %% off at most", show(r.Ohm.Mid()), span(*a.t.Burden), show(a.t.Burden.Lo*0.020), show(r.Ohm.Mid()*0.020), show(e)),
+				fix:  "use an input of higher resistance, a closer resistor, or a converter"})
+			if may, ok := j.accepted(a.t); ok && j.drive.t.Class == "" {
+				top := failHigh * a.t.Burden.Hi
+				j.hold(limit{code: "over-voltage", place: i, value: model.Exactly(top), relation: "<=", limit: may.Hi, unit: "V", source: "NAMUR NE 43",
+					text: fmt.Sprintf("the transmitter's failure level of %s mA gives %s V on %s ohm; %s may be given %s V", show(failHigh*1000), show(top), show(a.t.Burden.Hi), a.name(), show(may.Hi)),
+					fix:  "use a smaller resistor and scale the input, or a transmitter that fails low"})
+			}
 		}
 	}
 }

@@ -35,6 +35,8 @@ var questions = []question{
 	{"burden", (*joint).askBurden},
 	{"loading-error", (*joint).askSensor},
 	{"dissipation", (*joint).askResistor},
+	{"loading-error", (*joint).askConversion},
+	{"contact-underload", (*joint).askPulse},
 	{"mains-range", (*joint).askMains},
 	{"phase", (*joint).askPhase},
 }

@@ -126,6 +126,7 @@ func networkExamples() []Example {
 			d().at("output", analogOut(0.01)).at("speed input", analogIn(1e5)).wire("output", "", "speed input").last(shield(1)).Net},
 		{"mixed-class", "a status pair in one cable with a 120 V coil circuit", "each in a cable of its own",
 			twoCables(true), twoCables(false)},
+		{"dissipation", "a bleeder of 750 ohm, 0.5 W across a 24 V coil: 0.77 W", "one of 2 W", bleeding(0.5), bleeding(2)},
 		{"bus-load", "33 drives of one unit load on a trunk", "24 of one unit load and 20 of a quarter",
 			trunk(33, 0), trunk(24, 20)},
 	}
@@ -250,4 +251,12 @@ func rectified(rectifier string, isolated bool, earthed bool) []model.Terminal {
 		{ID: "in", Nature: model.AnalogVoltage, Current: "dc", Range: model.Span(0, 10), Volts: model.Span(0, 12), Absolute: true, Impedance: model.Span(1e5, 1e5), Common: "signal", Isolated: &isolated},
 		{ID: "out", Nature: model.AnalogVoltage, Drives: true, Current: "dc", Range: model.Span(0, 10), MaxCurrent: ptr(0.01), Common: "signal", Isolated: &isolated},
 	}
+}
+
+// bleeding is a triac on a small coil with 750 ohm across it.
+func bleeding(watts float64) Net {
+	return (&drawn{}).at("triac", triac()).at("relay", coil("ac", 24, 0.24, 0.24)).at("supply", acSupply(24, 40)).wire("triac", "supply", "relay").
+		last(func(c *model.Circuit) {
+			c.Across = []model.Resistor{{At: named("relay"), Ohm: model.Exactly(750), Watts: &watts}}
+		}).Net
 }

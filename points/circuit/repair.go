@@ -144,15 +144,15 @@ func summary(lib *library.Library, c *model.Circuit, f found) string {
 
 // tellFixes writes the fix of a circuit into its findings, and the price.
 func tellFixes(r Result) {
-	fixes := map[string]*model.Fix{}
+	fixes := make(map[string]*model.Fix, len(r.Circuits))
 	for i := range r.Circuits {
-		if c := &r.Circuits[i]; c.Fix != nil && c.Fix.PriceCents != nil {
-			fixes[c.ID] = c.Fix
+		if f := r.Circuits[i].Fix; f != nil && f.PriceCents != nil {
+			fixes[r.Circuits[i].ID] = f
 		}
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		if fix := fixes[f.Subject]; fix != nil && f.Asks == "" { // a question wants an answer, not a part
+		if fix := fixes[f.Subject]; fix != nil {
 			f.Fix = strings.TrimPrefix(f.Fix+". Cheapest here: ", ". ") + fix.Summary
 		}
 	}
