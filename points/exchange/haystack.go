@@ -152,6 +152,9 @@ func (b *haystackRows) point(q *model.Point) {
 	}
 	b.own(d, "role", word(q.Role))
 	typ, known := b.lib.Objects.Type(q.ObjectType)
+	if known && commanded(typ, q) {
+		d["writable"] = mark()
+	}
 	switch {
 	case known && typ.Binary():
 		d["kind"] = word("Bool")

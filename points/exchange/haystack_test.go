@@ -88,13 +88,16 @@ func TestHaystackPoint(t *testing.T) {
 		return nil
 	}
 	speed := find("point.EF-1~2Fspeed")
-	for _, m := range []string{"point", "fan", "vfd", "speed", "cmd"} {
+	for _, m := range []string{"point", "fan", "vfd", "speed", "cmd", "writable"} {
 		if !speed.has(m) {
 			t.Errorf("the speed reference lacks the marker %s: %v", m, speed)
 		}
 	}
 	if speed["kind"].text != "Number" || speed["unit"].text != "percent" || speed["maxVal"].n != 100 || speed["equipRef"].text != "equip.EF-1" || speed["siteRef"].text != "site" || speed["bacnetObject"].text != "analog-output,0" {
 		t.Errorf("speed: %v", speed)
+	}
+	if status := find("point.EF-1~2Fstatus"); status.has("writable") || !status.has("sensor") {
+		t.Errorf("status: %v", status)
 	}
 	fan := find("equip.EF-1")
 	for _, m := range []string{"equip", "exhaust", "fan", "motor"} {
