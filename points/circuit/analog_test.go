@@ -87,6 +87,8 @@ func TestAN8VoltageOutputOnCurrentInput(t *testing.T) {
 	printed(t, "mA", one(t, r, "c", "output-overload").Value.Lo*1000, 40, 1e-9)
 }
 
+// AN-4 as a circuit: 500 ohm beside 100 kohm is close enough, beside 10 kohm a
+// caution; AN-3: the failure level of 21 mA is 10.5 V, over an input of 10 V.
 func TestAN4AsCircuit(t *testing.T) {
 	for _, c := range []struct {
 		ohm, volts float64
@@ -110,6 +112,7 @@ func TestAN4AsCircuit(t *testing.T) {
 	}
 }
 
+// An exact boundary passes; a hair beyond it does not.
 func TestLimitsAtTheEdge(t *testing.T) {
 	for _, c := range []struct {
 		value float64

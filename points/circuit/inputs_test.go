@@ -74,6 +74,7 @@ func TestDI5S0Current(t *testing.T) {
 	}
 }
 
+// DI-3 and DI-5 as circuits (IEC 60947-5-6, IEC 62053-31).
 func TestPulseAndNamurCircuits(t *testing.T) {
 	s0 := model.Terminal{Nature: model.Pulse, Drives: true, InputClass: "s0/a"}
 	for ohm, want := range map[float64]model.Verdict{1400: model.Pass, 15000: model.Fault} {
