@@ -5,6 +5,7 @@ import (
 	"path/filepath"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"tallywire/model"
@@ -15,9 +16,12 @@ import (
 	"tallywire/points/library"
 )
 
+var loadOnce = sync.OnceValues(func() (*library.Library, error) { return library.Load(nil) })
+
+// loaded is the built-in library, read once for all tests.
 func loaded(t testing.TB) *library.Library {
 	t.Helper()
-	lib, err := library.Load(nil)
+	lib, err := loadOnce()
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -82,7 +82,7 @@ func (n *net) make(m *machine, up *library.HookUp, rule *library.CircuitRule, id
 	if c.open() {
 		c.who = m.panel
 	}
-	n.circuits, n.made[id] = append(n.circuits, c), c
+	n.join(c)
 }
 
 func lineVoltage(j *joint) bool {
@@ -194,7 +194,7 @@ func (n *net) place(j *joint, c *wired) model.End {
 			j.device = d
 		} else {
 			j.device = j.fresh()
-			n.devices, n.byID[j.id] = append(n.devices, j.device), j.device
+			n.stand(j.device)
 		}
 	}
 	return model.End{Device: j.device.ID, Terminal: j.terminal.ID}

@@ -51,22 +51,34 @@ func (a *attempt) fresh(id, role, pattern string) *joint {
 func (a *attempt) rule(role, pattern string) (*library.DeviceRule, *library.HookUp, *library.DeviceChoice) {
 	var first *library.DeviceRule
 	var from *library.HookUp
-	ups := slices.Clone(a.m.ups)
-	slices.SortStableFunc(ups, func(x, y *library.HookUp) int {
-		return cmp.Or(cmp.Compare(y.Match.Conditions(), x.Match.Conditions()), cmp.Compare(boolRank(x != a.up), boolRank(y != a.up)))
-	})
-	for _, up := range ups {
+	look := func(up *library.HookUp) (*library.DeviceRule, *library.DeviceChoice) {
 		for i := range up.Devices {
 			r := &up.Devices[i]
 			if r.Role != role && r.Role != pattern {
 				continue
 			}
 			if c := a.net.choose(a.m, r); c != nil {
-				return r, up, c
+				return r, c
 			}
 			if first == nil {
 				first, from = r, up
 			}
+		}
+		return nil, nil
+	}
+	looked := false
+	for _, up := range a.m.ups {
+		if !looked && up.Match.Conditions() <= a.up.Match.Conditions() { // its equals come next
+			looked = true
+			if r, c := look(a.up); c != nil {
+				return r, a.up, c
+			}
+		}
+		if up == a.up {
+			continue
+		}
+		if r, c := look(up); c != nil {
+			return r, up, c
 		}
 	}
 	return first, from, nil

@@ -12,14 +12,11 @@ func (n *net) tell(f finding.Finding) { n.findings = append(n.findings, f) }
 
 // assume notes what was taken for granted in choosing a device.
 func (n *net) assume(m *machine, role, words string) {
-	if words == "" {
+	key := [2]string{m.Tag, words}
+	if words == "" || n.assumed[key] {
 		return
 	}
-	for _, f := range n.findings {
-		if f.Code == "device-assumed" && f.Subject == m.Tag && f.Message == words {
-			return
-		}
-	}
+	n.assumed[key] = true
 	n.tell(finding.Finding{Code: "device-assumed", Severity: finding.Note, Subject: m.Tag, Message: words, Where: m.Where,
 		Fix: fmt.Sprintf("state it in the list, or set the type of the device …/%s in the project file", role), Source: "common practice"})
 }

@@ -76,6 +76,9 @@ type net struct {
 	pending  []pendingLoad
 	why      map[string][]string // circuit id → why attempts at it failed
 	removed  map[string]bool     // circuits that the project takes out
+	ofTag    map[string][]*model.Device
+	taken    map[model.End]bool // accepting ends that a circuit feeds
+	assumed  map[[2]string]bool // what was said of a machine
 	findings []finding.Finding
 }
 
@@ -88,7 +91,7 @@ type wired struct {
 
 func newNet(lib *library.Library, p *model.Project) *net {
 	n := &net{lib: lib, p: p, own: map[string]*model.DeviceType{}, changes: map[string]*model.DeviceOverride{},
-		byID: map[string]*model.Device{}, machines: map[string]*machine{}, made: map[string]*wired{}, why: map[string][]string{}, removed: map[string]bool{}}
+		byID: map[string]*model.Device{}, machines: map[string]*machine{}, ofTag: map[string][]*model.Device{}, taken: map[model.End]bool{}, assumed: map[[2]string]bool{}, made: map[string]*wired{}, why: map[string][]string{}, removed: map[string]bool{}}
 	for i := range p.DeviceTypes {
 		n.own[p.DeviceTypes[i].ID] = &p.DeviceTypes[i]
 	}
@@ -125,6 +128,20 @@ func (n *net) connect(e *model.Equipment, points []*model.Point) {
 		}
 	}
 	n.feedLoads(m)
+}
+
+// stand puts a device into the plan.
+func (n *net) stand(d *model.Device) {
+	n.devices, n.byID[d.ID] = append(n.devices, d), d
+	n.ofTag[d.Equipment] = append(n.ofTag[d.Equipment], d)
+}
+
+// join puts a circuit into the plan.
+func (n *net) join(c *wired) {
+	n.circuits, n.made[c.ID] = append(n.circuits, c), c
+	for _, e := range c.Accepts {
+		n.taken[e] = true
+	}
 }
 
 // panelOf returns the panel that a machine's supplies hang in.

@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"slices"
 	"strings"
+	"sync"
 	"testing"
 
 	"tallywire/model"
@@ -11,9 +12,12 @@ import (
 	"tallywire/points/library"
 )
 
-func loaded(t *testing.T) *library.Library {
+var loadOnce = sync.OnceValues(func() (*library.Library, error) { return library.Load(nil) })
+
+// loaded is the built-in library, read once for all tests.
+func loaded(t testing.TB) *library.Library {
 	t.Helper()
-	lib, err := library.Load(nil)
+	lib, err := loadOnce()
 	if err != nil {
 		t.Fatal(err)
 	}
@@ -170,6 +174,7 @@ func TestCircuitsByControl(t *testing.T) {
 			"GEF-1/gas-alarm: GEF-1/gas-panel:alarm > (controller)",
 			"GEF-1/gas-co: GEF-1/gas-co:signal > (controller)",
 			"GEF-1/gas-fault: GEF-1/gas-panel:fault > (controller)",
+			"GEF-1/gas-full-speed: GEF-1/gas-panel:full > GEF-1/drive:override",
 			"GEF-1/gas-no2: GEF-1/gas-no2:signal > (controller)",
 			"GEF-1/mains-gas-panel: GEF-1/gas-panel-branch:line > GEF-1/gas-panel:mains",
 			"GEF-1/mains: GEF-1/service:line > GEF-1/drive:mains",
@@ -438,5 +443,21 @@ func TestMotorCurrent(t *testing.T) {
 	e.Ratings.Current, e.Ratings.MotorType = nil, "ec"
 	if l := amps(e); l != nil {
 		t.Errorf("an EC motor's current is not known: %+v", l)
+	}
+}
+
+func BenchmarkConnect(b *testing.B) {
+	lib := loaded(b)
+	var fans []model.Equipment
+	var points []model.Point
+	for i := range 2000 {
+		e := motorised(fan(fmt.Sprintf("EF-%d", i+1), "fan-interface-box", "exhaust-variable", 277, 1), 24)
+		fans = append(fans, e)
+		for _, r := range []struct{ role, object string }{{"start", model.BinaryOutput}, {"status", model.BinaryInput}, {"speed", model.AnalogOutput}, {"override-active", model.BinaryInput}, {"damper-open", model.BinaryInput}} {
+			points = append(points, model.Point{Key: e.Tag + "/" + r.role, Equipment: e.Tag, Role: r.role, ObjectType: r.object, Carried: model.Hardwired})
+		}
+	}
+	for b.Loop() {
+		Connect(lib, &model.Project{}, fans, points)
 	}
 }

@@ -66,7 +66,7 @@ func (n *net) hardInterlock(from, to *machine, il *model.Interlock) string {
 	}
 	c.run, _ = n.lib.Run("output-24v")
 	c.Conductor = n.conductor(c.run)
-	n.circuits, n.made[c.ID] = append(n.circuits, c), c
+	n.join(c)
 	return ""
 }
 
@@ -89,10 +89,7 @@ func (n *net) signalOf(m *machine, signal string) (model.End, *wired) {
 			return c.Drive, c
 		}
 	}
-	for _, d := range n.devices {
-		if d.Equipment != m.Tag {
-			continue
-		}
+	for _, d := range n.ofTag[m.Tag] {
 		for _, t := range d.Spec.Terminals {
 			if slices.Contains(functions, t.Function) && t.Nature == model.Contact {
 				return model.End{Device: d.ID, Terminal: t.ID}, nil
@@ -141,7 +138,7 @@ func (n *net) slave(m *machine, source model.End, read *wired) model.End {
 	task, _ := n.lib.Task("pilot-relay")
 	d := &model.Device{ID: id, Type: t.ID, Equipment: m.Tag, Role: strings.TrimPrefix(id, m.Tag+"/"), Location: m.Location, Spec: n.spec(m, id, t), Where: m.Where,
 		FurnishedBy: task.Furnish, InstalledBy: task.Install, WiredBy: task.Wire, Why: "repeats a contact for a second reader"}
-	n.devices, n.byID[id] = append(n.devices, d), d
+	n.stand(d)
 	coil := n.made[m.Tag+"/interlock-coil"]
 	end := model.End{Device: id, Terminal: terminalOf(d.Spec, "coil").ID}
 	if coil != nil && coil.Drive == source || coil != nil && read.Drive.Device == m.Tag+"/interlock-relay" {
@@ -154,7 +151,7 @@ func (n *net) slave(m *machine, source model.End, read *wired) model.End {
 		coil = &wired{Circuit: model.Circuit{ID: name, Equipment: m.Tag, Purpose: "interlock", Rule: "hard-interlock", Where: m.Where, Drive: source, Accepts: []model.End{end}}}
 		coil.run, _ = n.lib.Run("local")
 		coil.Conductor = n.conductor(coil.run)
-		n.circuits, n.made[name] = append(n.circuits, coil), coil
+		n.join(coil)
 		n.pending = append(n.pending, pendingLoad{circuit: coil, panel: m.panel, kind: "24vac"})
 		read.Drive = model.End{Device: id, Terminal: terminalOf(d.Spec, "contact-2").ID}
 	}

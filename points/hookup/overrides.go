@@ -33,7 +33,7 @@ func (n *net) applyDeviceOverrides() {
 		if split {
 			d.Equipment = tag
 		}
-		n.devices, n.byID[o.ID] = append(n.devices, d), d
+		n.stand(d)
 	}
 }
 
@@ -147,7 +147,7 @@ func (n *net) addCircuit(o *model.CircuitOverride) {
 	}
 	c.run, _ = n.lib.Run(run)
 	c.Conductor = restateWire(n.conductor(c.run), o.Circuit.Conductor)
-	n.circuits, n.made[c.ID] = append(n.circuits, c), c
+	n.join(c)
 }
 
 // endsStand checks that every device and terminal of a stated circuit exists.

@@ -19,6 +19,7 @@ type panelSupply struct {
 	number      int
 	supply      model.Supply
 	loads       []pendingLoad
+	run, inrush float64 // of the loads, VA
 	spec        *model.DeviceType
 }
 
@@ -39,10 +40,7 @@ func (n *net) feedLoads(m *machine) {
 			if rule.Point != "" || len(rule.Accepts) != 1 || rule.Accepts[0].Device != "*" {
 				continue
 			}
-			for _, d := range slices.Clone(n.devices) {
-				if d.Equipment != m.Tag {
-					continue
-				}
+			for _, d := range slices.Clone(n.ofTag[m.Tag]) {
 				for _, term := range d.Spec.Terminals {
 					if slices.Contains(rule.Accepts[0].Functions, term.Function) && term.Nature == model.PowerIn && !n.fed(d.ID, term.ID) {
 						one := *rule
@@ -56,9 +54,7 @@ func (n *net) feedLoads(m *machine) {
 }
 
 func (n *net) fed(device, terminal string) bool {
-	return slices.ContainsFunc(n.circuits, func(c *wired) bool {
-		return slices.Contains(c.Accepts, model.End{Device: device, Terminal: terminal})
-	})
+	return n.taken[model.End{Device: device, Terminal: terminal}]
 }
 
 // shareSupplies packs the loads of each panel into as few supplies as hold
@@ -69,8 +65,10 @@ func (n *net) shareSupplies() {
 		if len(types) == 0 {
 			continue
 		}
-		s := n.roomFor(load, types[len(types)-1])
+		run, inrush := n.sum([]pendingLoad{load})
+		s := n.roomFor(load, run, inrush, types[len(types)-1])
 		s.loads = append(s.loads, load)
+		s.run, s.inrush = s.run+run, s.inrush+inrush
 	}
 	for _, s := range n.panels {
 		n.settle(s)
@@ -105,14 +103,14 @@ func terminalOf(t *model.DeviceType, function string) *model.Terminal {
 	return nil
 }
 
-func (n *net) roomFor(load pendingLoad, largest *model.DeviceType) *panelSupply {
+func (n *net) roomFor(load pendingLoad, run, inrush float64, largest *model.DeviceType) *panelSupply {
 	count := 0
 	for _, s := range n.panels {
 		if s.panel != load.panel {
 			continue
 		}
 		count++
-		if s.kind == load.kind && n.holdsLoads(largest, load.kind, append(slices.Clone(s.loads), load)) {
+		if s.kind == load.kind && n.carries(largest, load.kind, s.run+run, s.inrush+inrush) {
 			return s
 		}
 	}
@@ -121,13 +119,12 @@ func (n *net) roomFor(load pendingLoad, largest *model.DeviceType) *panelSupply 
 	return s
 }
 
-// holdsLoads: the running sum within the share, the inrush sum within the nameplate.
-func (n *net) holdsLoads(t *model.DeviceType, kind string, loads []pendingLoad) bool {
+// carries: the running sum within the share, the inrush sum within the nameplate.
+func (n *net) carries(t *model.DeviceType, kind string, run, inrush float64) bool {
 	share := supplyShare
 	if s := n.p.Settings.Wiring.SupplyLoad; s != nil {
 		share = *s
 	}
-	run, inrush := n.sum(loads)
 	c := capacity(t, kind)
 	return run <= share*c && inrush <= c
 }
@@ -169,7 +166,7 @@ func (n *net) settle(s *panelSupply) {
 	types := n.supplyTypes(s.kind)
 	s.spec = types[len(types)-1]
 	for _, t := range types {
-		if n.holdsLoads(t, s.kind, s.loads) {
+		if n.carries(t, s.kind, s.run, s.inrush) {
 			s.spec = t
 			break
 		}
@@ -185,7 +182,7 @@ func (n *net) settle(s *panelSupply) {
 		term = &s.spec.Terminals[0]
 	}
 	d := &model.Device{ID: id, Type: s.spec.ID, Role: "supply", Panel: s.panel, Location: n.panelLocation(s.panel), Spec: n.spec(&machine{Equipment: &model.Equipment{}}, id, s.spec), Why: "feeds the 24 V coils and devices of the panel"}
-	n.devices, n.byID[id] = append(n.devices, d), d
+	n.stand(d)
 	for _, l := range s.loads {
 		end := model.End{Device: id, Terminal: term.ID}
 		if l.drives {
@@ -195,8 +192,7 @@ func (n *net) settle(s *panelSupply) {
 		}
 	}
 	n.primary(s, d)
-	run, inrush := n.sum(s.loads)
-	s.supply = model.Supply{ID: id, Device: id, Panel: s.panel, Volts: 24, Current: term.Current, RunningVA: run, InrushVA: inrush, ClassTwo: term.ClassTwo}
+	s.supply = model.Supply{ID: id, Device: id, Panel: s.panel, Volts: 24, Current: term.Current, RunningVA: s.run, InrushVA: s.inrush, ClassTwo: term.ClassTwo}
 	if term.Capacity != nil {
 		s.supply.RatedVA = *term.Capacity
 	}
@@ -226,13 +222,13 @@ func (n *net) primary(s *panelSupply, d *model.Device) {
 			}
 		}
 		b = &model.Device{ID: id, Type: t.ID, Role: "branch", Panel: s.panel, Location: n.panelLocation(s.panel), Spec: n.spec(&machine{Equipment: &model.Equipment{}}, id, t), Why: "120 V for the panel's supplies, by the electrical trade"}
-		n.devices, n.byID[id] = append(n.devices, b), b
+		n.stand(b)
 	}
 	c := &wired{Circuit: model.Circuit{ID: fmt.Sprintf("%s/mains-%d", s.panel, s.number), Purpose: "mains", Rule: "panel-supply",
 		Drive: model.End{Device: id, Terminal: b.Spec.Terminals[0].ID}, Accepts: []model.End{{Device: d.ID, Terminal: mains.ID}}}, who: s.panel}
 	c.run, _ = n.lib.Run("local-120v")
 	c.Conductor = n.conductor(c.run)
-	n.circuits, n.made[c.ID] = append(n.circuits, c), c
+	n.join(c)
 }
 
 func (n *net) panelLocation(panel string) string {
