@@ -7,6 +7,7 @@ import (
 	"tallywire/model"
 )
 
+// Published loop formula R = (Vs - Vmin) / I.
 func TestAN1AN2LoopResistance(t *testing.T) {
 	printed(t, "AN-1", LoopOhm(24, 10, 0.020), 700, 0.05)
 	printed(t, "AN-2 at 23 mA", LoopOhm(24, 12, 0.023), 521.7, 0.05)
@@ -21,6 +22,7 @@ func TestAN1AN2LoopResistance(t *testing.T) {
 	}
 }
 
+// 4-20 mA through 500 and 250 ohm gives 2-10 V and 1-5 V.
 func TestAN3ResistorConversion(t *testing.T) {
 	for _, c := range []struct{ ohm, lo, hi float64 }{{500, 2, 10}, {250, 1, 5}} {
 		in := Across(model.Terminal{Nature: model.AnalogVoltage, Range: model.Span(c.lo, c.hi), Impedance: model.Span(1e9, 1e9)}, model.Exactly(c.ohm), model.AnalogCurrent)
@@ -33,6 +35,7 @@ func TestAN3ResistorConversion(t *testing.T) {
 	}
 }
 
+// 500 ohm in parallel with 100 kohm and with 10 kohm.
 func TestAN4ParallelInput(t *testing.T) {
 	for _, c := range []struct{ in, ohm, volts float64 }{{100e3, 497.51, 9.950}, {10e3, 476.19, 9.524}} {
 		both := Across(model.Terminal{Nature: model.AnalogVoltage, Range: model.Span(2, 10), Impedance: model.Span(c.in, c.in)}, model.Exactly(500), model.AnalogCurrent)
@@ -41,6 +44,7 @@ func TestAN4ParallelInput(t *testing.T) {
 	}
 }
 
+// Output good for 1 kohm (10 mA at 10 V) driving three 600 ohm motors.
 func TestAN5ThreeMotorsOnOneOutput(t *testing.T) {
 	b := onBench(t).put("out", analogOut(0.010)).put("a", analogIn(600)).put("b", analogIn(600)).put("c", analogIn(600))
 	b.join("c", "out", "", "a", "b", "c")
@@ -49,6 +53,7 @@ func TestAN5ThreeMotorsOnOneOutput(t *testing.T) {
 	printed(t, "mA", one(t, r, "c", "output-overload").Value.Lo*1000, 50, 0.005)
 }
 
+// A 4 mA output drives 40 inputs of 100 kohm and 4 of 10 kohm, and not one more.
 func TestAN6FanOut(t *testing.T) {
 	for ohm, most := range map[float64]int{100e3: 40, 10e3: 4} {
 		for n, want := range map[int]model.Verdict{most: model.Pass, most + 1: model.Fault} {
@@ -71,12 +76,14 @@ func TestAN6FanOut(t *testing.T) {
 	}
 }
 
+// 0-10 V over 500 ft of 22 AWG at 20 °C into 10 kohm: 16.14 ohm of 10 016.14.
 func TestAN7WireLoading(t *testing.T) {
 	b := onBench(t).put("out", analogOut(0.010)).put("in", analogIn(10e3))
 	b.join("c", "out", "", "in").Conductor = model.Conductor{Gauge: 22, LengthFt: ptr(500.0), TempC: 20}
 	printed(t, "% lost", one(t, b.check(), "c", "loading-error").Value.Lo, 0.161, 0.0005)
 }
 
+// A 0-10 V output on a 250 ohm current input: 40 mA, and no resistor turns it round.
 func TestAN8VoltageOutputOnCurrentInput(t *testing.T) {
 	input := model.Terminal{Nature: model.AnalogCurrent, Range: model.Span(4, 20), Burden: model.Span(250, 250), LoopPower: "none"}
 	b := onBench(t).put("out", analogOut(0.010)).put("in", input)

@@ -9,6 +9,7 @@ import (
 	"tallywire/points/library"
 )
 
+// NEC chapter 9 table 8; published drops.
 func TestVDConductors(t *testing.T) {
 	c := onBench(t).lib.Conductors
 	r := func(awg int, stranded bool, temp float64) float64 {
@@ -34,6 +35,7 @@ func TestVDConductors(t *testing.T) {
 	printed(t, "VD-6, 75 C from 20 C", library.SmallConductor(10, false, 75)/library.SmallConductor(10, false, 20), 1.4715/1.21, 0.0001)
 }
 
+// The computed gauges against the table of small conductors (ASTM B258, B3), ohm/kft.
 func TestSmallConductors(t *testing.T) {
 	for awg, want := range map[int][3]float64{24: {25.67, 31.22, 31.84}, 22: {16.14, 19.63, 20.02}, 20: {10.15, 12.35, 12.59}, 18: {6.385, 7.765, 7.920},
 		16: {4.015, 4.883, 4.981}, 14: {2.525, 3.071, 3.133}, 12: {1.588, 1.932, 1.970}} {
@@ -50,6 +52,7 @@ func TestSmallConductors(t *testing.T) {
 	}
 }
 
+// 30 VA of actuators at 24 V over 18 AWG stranded, minimum 19.2 V, constant current.
 func TestVD5LongestRun(t *testing.T) {
 	for ft, want := range map[float64]struct {
 		volts float64

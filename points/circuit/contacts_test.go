@@ -6,6 +6,7 @@ import (
 	"tallywire/model"
 )
 
+// NEMA ICS 5, note to the pilot-duty table: from 120 V up the limit is VA / V.
 func TestCR1B300At277Volts(t *testing.T) {
 	d := onBench(t).lib.Ratings.PilotDuty["B300"]
 	makes, breaks, _, ok := d.Limits(277)
@@ -31,6 +32,7 @@ func TestCR1B300At277Volts(t *testing.T) {
 	wantVerdict(t, b.check(), "c", "contact-overload", model.Pass)
 }
 
+// 120 V starter coil 218 VA inrush, 25 VA sealed (common practice) on a D300 contact (NEMA ICS 5).
 func TestCR2StarterCoilOnD300(t *testing.T) {
 	b := onBench(t).put("mains", acSupply(120, 1e5)).put("relay", contact(0.001, "D300")).put("coil", coil("ac", 120, 25, 218))
 	b.join("c", "relay", "mains", "coil")
@@ -41,6 +43,7 @@ func TestCR2StarterCoilOnD300(t *testing.T) {
 	printed(t, "make limit A", got.Limit.Lo, 3.6, 0.0005)
 }
 
+// DC pilot duty R300: 28 VA, capped at 1 A thermal (NEMA ICS 5).
 func TestCR3R300OnDCCoils(t *testing.T) {
 	for _, c := range []struct {
 		volts, amps, limit float64
@@ -55,6 +58,7 @@ func TestCR3R300OnDCCoils(t *testing.T) {
 	}
 }
 
+// Below 120 V the 120 V amperes hold, not VA / V (NEMA ICS 5 note).
 func TestCR4A600At24Volts(t *testing.T) {
 	makes, breaks, carries, _ := onBench(t).lib.Ratings.PilotDuty["A600"].Limits(24)
 	if makes != 60 || breaks != 6 || carries != 10 {
@@ -65,6 +69,7 @@ func TestCR4A600At24Volts(t *testing.T) {
 	wantVerdict(t, b.check(), "c", "contact-overload", model.Fault)
 }
 
+// Minimum loads: silver 10 mA, gold 1 mA (common practice).
 func TestCR5WettingOfStatusContacts(t *testing.T) {
 	for _, c := range []struct {
 		least, volts, ohm, milliamps float64
@@ -78,6 +83,7 @@ func TestCR5WettingOfStatusContacts(t *testing.T) {
 	}
 }
 
+// For every AC cell of the pilot-duty table amperes x volts is the VA column.
 func TestPilotDutyCells(t *testing.T) {
 	n := 0
 	for id, d := range onBench(t).lib.Ratings.PilotDuty {

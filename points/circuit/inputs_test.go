@@ -6,6 +6,7 @@ import (
 	"tallywire/model"
 )
 
+// IEC 61131-2 standard operating ranges; supply 24 V DC -15 % (IEC 61131-2).
 func TestDI1TwoWireSensorIntoInputTypes(t *testing.T) {
 	sensor := model.Terminal{Nature: model.Transistor, Drives: true, Current: "dc", OnDrop: ptr(8.0), Leakage: ptr(0.0015),
 		Ratings: []model.LoadRating{{Current: "dc", Volts: 30, Amps: 0.2}}}
@@ -18,6 +19,7 @@ func TestDI1TwoWireSensorIntoInputTypes(t *testing.T) {
 	}
 }
 
+// IEC 61131-2: leakage of 1.5 mA against the transition currents 0.5, 2 and 1.5 mA.
 func TestDI2LeakageIntoInputTypes(t *testing.T) {
 	sensor := model.Terminal{Nature: model.Transistor, Drives: true, Current: "dc", OnDrop: ptr(1.0), Leakage: ptr(0.0015),
 		Ratings: []model.LoadRating{{Current: "dc", Volts: 30, Amps: 0.2}}}
@@ -35,6 +37,7 @@ func TestDI2LeakageIntoInputTypes(t *testing.T) {
 	printed(t, "volts left", one(t, r, "c", "stays-on").Value.Lo, 5.14, 0.005)
 }
 
+// NAMUR amplifier 8.2 V / 1 kohm, contact with 1 kohm in series and 10 kohm across (IEC 60947-5-6).
 func TestDI3Namur(t *testing.T) {
 	r := onBench(t).lib.Ratings
 	closed, open := NamurAmps(r, 1000), NamurAmps(r, 1000+10000)
@@ -53,6 +56,7 @@ func TestDI3Namur(t *testing.T) {
 	}
 }
 
+// S0 meter of 1000 imp/kWh at 50 and 100 kW (IEC 62053-31).
 func TestDI4S0Rate(t *testing.T) {
 	most := S0Rate(onBench(t).lib.Ratings)
 	printed(t, "Hz", most, 16.67, 0.005)
@@ -65,6 +69,7 @@ func TestDI4S0Rate(t *testing.T) {
 	printed(t, "highest kW", most*3600/1000, 60, 1e-9)
 }
 
+// Class A S0 output, 300 ohm on, into 24 V / 1.1 kohm and into 12 V / 15 kohm.
 func TestDI5S0Current(t *testing.T) {
 	r := onBench(t).lib.Ratings
 	amps := 24.0 / (1100 + 300)

@@ -8,6 +8,7 @@ import (
 	"tallywire/points/library"
 )
 
+// NEC chapter 9 tables 11(A) and 11(B) (NFPA 70-2017).
 func TestPWClassTwoTables(t *testing.T) {
 	r := onBench(t).lib.Ratings
 	for vmax, fuse := range map[float64]float64{24: 4.17, 26.4: 3.79, 30: 3.33} {
@@ -37,6 +38,7 @@ func TestPWClassTwoTables(t *testing.T) {
 	wantVerdict(t, b.check(), "c", "class-2", model.Fault)
 }
 
+// Ten 10 VA valves on a transformer loaded to 1/1.2 (common practice).
 func TestPW4SupplySize(t *testing.T) {
 	r := onBench(t).lib.Ratings
 	need := 10 * 10 * 1.2
@@ -51,6 +53,7 @@ func TestPW4SupplySize(t *testing.T) {
 	}
 }
 
+// NEC 725.45(D): primary protection of a two-wire secondary, 24 V from 120 V.
 func TestPW5PrimaryProtection(t *testing.T) {
 	for awg, want := range map[int]float64{18: 1.2, 16: 1.6, 14: 4, 12: 5} {
 		got, ok := onBench(t).lib.Ratings.SecondaryByPrimary(awg, 24, 120)
@@ -61,6 +64,7 @@ func TestPW5PrimaryProtection(t *testing.T) {
 	}
 }
 
+// NEMA MG 1 12.44: -10/+10 % of the nameplate; ANSI C84.1 range A.
 func TestPW6PW7MotorVoltages(t *testing.T) {
 	for _, c := range []struct {
 		service, motor float64
@@ -84,6 +88,8 @@ func TestPW6PW7MotorVoltages(t *testing.T) {
 	printed(t, "480 V on 460 V, %", (480.0/460-1)*100, 4.35, 0.005)
 }
 
+// A nameplate range of 100-277 V and an input of 12-120 V carry -10/+10 %, so
+// that a 277 V and a 120 V service pass over their C84.1 ranges.
 func TestNameplateRangesCarryATenth(t *testing.T) {
 	for volts, want := range map[float64]model.Verdict{120: model.Pass, 208: model.Pass, 240: model.Pass, 277: model.Pass, 480: model.Fault} {
 		b := onBench(t).put("service", service(volts, 1)).put("box", motor(100, 277, 1))
@@ -108,6 +114,7 @@ func TestNameplateRangesCarryATenth(t *testing.T) {
 	}
 }
 
+// A 24 V transformer, primary within range A, 10 % regulation.
 func TestPW8TransformerVolts(t *testing.T) {
 	s := model.Terminal{Nature: model.SupplyOut, Volts: model.Span(24, 24), Regulation: ptr(0.10)}
 	v, ok := delivered(&s)
@@ -118,6 +125,7 @@ func TestPW8TransformerVolts(t *testing.T) {
 	printed(t, "unloaded", v.Hi, 27.72, 1e-9)
 }
 
+// NEC tables 430.248 and 430.250: the columns follow the 230 V one.
 func TestMTMotorTables(t *testing.T) {
 	r := onBench(t).lib.Ratings
 	rows := 0
@@ -157,6 +165,7 @@ func TestMTMotorTables(t *testing.T) {
 	}
 }
 
+// RS-485 (TIA-485-A): bias, termination, unit loads.
 func TestRSBus(t *testing.T) {
 	for ohm, want := range map[float64]float64{510: 0.278, 560: 0.254, 620: 0.231, 1000: 0.146} {
 		printed(t, "RS-2 V", BiasVolts(5, ohm, 60), want, 0.0005)
@@ -168,6 +177,7 @@ func TestRSBus(t *testing.T) {
 	printed(t, "RS-1", 10*1+40*0.125+60*0.25, 30, 1e-9)
 }
 
+// IEC 60751 and common thermistors.
 func TestSESensors(t *testing.T) {
 	for c, want := range map[float64]float64{-40: 842.71, 0: 1000, 25: 1097.35, 100: 1385.06, 150: 1573.25} {
 		printed(t, "Pt1000", Platinum(1000, c), want, 0.0051)

@@ -6,6 +6,7 @@ import (
 	"tallywire/model"
 )
 
+// Snubber leakage 2 pi f C V; published 2.1 and 4.3 mA.
 func TestTRSnubbers(t *testing.T) {
 	mA := func(nF, volts, hertz float64) float64 { return volts / Reactance(nF*1e-9, hertz) * 1000 }
 	printed(t, "TR-1 120 V", mA(47, 120, 60), 2.126, 0.0005)
