@@ -19,8 +19,9 @@ type work struct {
 	say *says
 	d   *draft
 	e   *model.Equipment
-	// asked are the tags and words that evidence is looked for in.
-	texts map[string]string
+	// texts are the fields in the form in which phrases are looked for.
+	texts  map[string]string
+	prefix string // letters of the tag
 }
 
 // equipment reads the values of a draft and decides what it is.
@@ -303,7 +304,7 @@ var textFields = []string{"kind", "type", "description", "service", "system", "l
 // gatherTexts puts the words of the row into the form in which phrases are
 // looked for: lower case, words and figures parted by single blanks.
 func (w *work) gatherTexts() {
-	w.texts = map[string]string{}
+	w.texts, w.prefix = map[string]string{}, Prefix(w.e.Tag)
 	for _, name := range slices.Sorted(maps.Keys(w.d.fields)) {
 		text := w.text(name)
 		h, _ := w.lib.Heading(name)
@@ -327,13 +328,19 @@ func phrase(s string) string {
 	var b strings.Builder
 	b.WriteByte(' ')
 	text, _ := stripMarks(s)
-	for _, c := range strings.ToLower(tidy(text)) {
-		if c >= 'a' && c <= 'z' || c >= '0' && c <= '9' || c > 127 {
+	parted := true
+	for _, c := range strings.ToLower(evenOut.Replace(text)) {
+		switch {
+		case c >= 'a' && c <= 'z' || c >= '0' && c <= '9' || c > 127:
 			b.WriteRune(c)
-		} else if c != '\'' {
+			parted = false
+		case c != '\'' && !parted:
 			b.WriteByte(' ')
+			parted = true
 		}
 	}
-	b.WriteByte(' ')
-	return blanks.ReplaceAllString(b.String(), " ")
+	if !parted {
+		b.WriteByte(' ')
+	}
+	return b.String()
 }

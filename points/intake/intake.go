@@ -14,7 +14,11 @@ import (
 // the order of the documents, with every finding about what was read. The
 // error is a *FileError: no list holds a table that can be read at all.
 func Read(lib *library.Library, p *model.Project) ([]model.Equipment, []finding.Finding, error) {
-	r := newReader(lib)
+	return newReader(lib).project(p)
+}
+
+// project reads all lists of a project.
+func (r *reader) project(p *model.Project) ([]model.Equipment, []finding.Finding, error) {
 	say := &says{}
 	in := &drafted{say: say}
 	joined := map[string]bool{} // files read as a whole

@@ -235,7 +235,7 @@ func (r *reader) dataLike(line gridRow) bool {
 // bestHead finds the heading that begins at row i: of all depths the one that
 // is understood best. The rows above that name groups belong to it.
 func (r *reader) bestHead(g *grid, i int) (cols []column, n int, score float64) {
-	if !r.mayHead(g, i) {
+	if !r.mayHead(g, i) || r.dataLike(g.rows[i]) {
 		return nil, 0, 0
 	}
 	for depth := 1; depth <= 4; depth++ {
@@ -292,6 +292,11 @@ func (r *reader) tablesOf(g *grid) []*table {
 	var current *table
 	var loose []int // rows before a heading
 	for i := 0; i < len(g.rows); {
+		if current != nil && current.tagged(g.rows[i]) {
+			current.rows = append(current.rows, i)
+			i++
+			continue
+		}
 		cols, n, _ := r.headFrom(g, i)
 		if n == 0 || current != nil && !r.freshHead(current, g, i, n, cols) {
 			if current != nil {
@@ -311,6 +316,18 @@ func (r *reader) tablesOf(g *grid) []*table {
 		i += n
 	}
 	return out
+}
+
+// tagged reports cheaply whether a row carries a tag in the table's column of
+// tags: it is data, and no heading begins there.
+func (t *table) tagged(row gridRow) bool {
+	for _, c := range t.columns {
+		if c.heading.is("tag") {
+			text, ok := row.cells[c.number]
+			return ok && strings.ContainsAny(text, "0123456789") && aTag.MatchString(text)
+		}
+	}
+	return false
 }
 
 // headFrom returns the heading that begins exactly at row i; one that is as

@@ -15,11 +15,9 @@ var evenOut = strings.NewReplacer(
 	"⁄", "/", "²", "2", "³", "3", "º", "°",
 )
 
-var blanks = regexp.MustCompile(` {2,}`)
-
 // tidy is the text with single blanks and plain signs, its case kept.
 func tidy(s string) string {
-	return strings.TrimSpace(blanks.ReplaceAllString(evenOut.Replace(s), " "))
+	return strings.Join(strings.Fields(evenOut.Replace(s)), " ")
 }
 
 // circled are footnote marks that are one character: ① to ⑳, ❶ to ❿, and the
@@ -61,11 +59,13 @@ func stripMarks(s string) (text string, marks []string) {
 		}
 		b.WriteRune(r)
 	}
-	text = b.String()
-	for _, m := range noteMark.FindAllStringSubmatch(text, -1) {
-		marks = append(marks, markList(m[1])...)
+	text = strings.TrimSpace(b.String())
+	if strings.ContainsAny(text, "([") {
+		for _, m := range noteMark.FindAllStringSubmatch(text, -1) {
+			marks = append(marks, markList(m[1])...)
+		}
+		text = strings.TrimSpace(noteMark.ReplaceAllString(text, " "))
 	}
-	text = strings.TrimSpace(noteMark.ReplaceAllString(text, " "))
 	if m := starMark.FindString(text); m != "" {
 		marks = append(marks, m)
 		text = strings.TrimSpace(strings.TrimSuffix(text, m))

@@ -175,3 +175,21 @@ func readRow(t *testing.T, lib *library.Library, row library.Example) model.Equi
 	}
 	return got[0]
 }
+
+// readerOnce is one reader for tests that do not add headings to its memory.
+var readerOnce = sync.OnceValue(func() *reader {
+	lib, err := loadOnce()
+	if err != nil {
+		panic(err)
+	}
+	return newReader(lib)
+})
+
+func testReaderOnce(testing.TB) *reader { return readerOnce() }
+
+// fresh is the reader without what it has read so far.
+func (r *reader) fresh() *reader {
+	out := *r
+	out.read, out.tagCells = map[string]heading{}, map[string]bool{}
+	return &out
+}

@@ -93,7 +93,7 @@ func (w *work) matches(rule *rule) (words, field string, ok bool) {
 		return "", "", false
 	}
 	if len(rule.Prefixes) > 0 {
-		p := Prefix(w.e.Tag)
+		p := w.prefix
 		if !slices.Contains(rule.Prefixes, p) {
 			return "", "", false
 		}
