@@ -94,11 +94,15 @@ func entriesOf(subject, file string, text []byte) ([]Entry, error) {
 	return out, nil
 }
 
-// tableSource reads the source that stands in the comment lines of a table.
+// tableSource reads the source that stands in the comment lines of a table,
+// from the word "source:" to the end of its line.
 func tableSource(text []byte) string {
 	for line := range strings.Lines(string(text)) {
-		if rest, ok := strings.CutPrefix(line, "# source:"); ok {
-			return strings.TrimSpace(rest)
+		if !strings.HasPrefix(line, "#") {
+			break
+		}
+		if i := strings.Index(strings.ToLower(line), "source: "); i >= 0 {
+			return strings.TrimSpace(line[i+len("source: "):])
 		}
 	}
 	return ""
