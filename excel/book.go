@@ -299,7 +299,7 @@ func (b *book) stream(w io.Writer, s *sheet, widths []float64) ([]byte, error) {
 			widths[i] = 0 // what nobody sees makes no row higher
 		}
 	}
-	r := &rowWriter{w: w, buf: make([]byte, 0, rowBuffer+rowBuffer/4), styles: b.styles, quoted: b.quoted, column: looksOf(s), widths: widths}
+	r := &rowWriter{w: w, buf: make([]byte, 0, rowBuffer+rowBuffer/4), styles: b.styles, quoted: b.quoted, column: looksOf(s), widths: widths, printed: s.printed}
 	for line := range s.rows {
 		if err := r.write(line); err != nil {
 			return nil, err

@@ -86,7 +86,7 @@ func (r *returnReader) entriesOn(ref sheetRef, s *sheet) ([]string, error) {
 	notes, err := r.book.comments(ref)
 	for _, n := range notes {
 		ours := slices.ContainsFunc(s.columns, func(c column) bool { return canonical(c.note) == canonical(n.words) })
-		if !ours && strings.TrimSpace(n.words) != "" {
+		if !ours && n.words != ownColumnNote && strings.TrimSpace(n.words) != "" {
 			places = append(places, "note at "+ref.name+"!"+n.cell)
 		}
 	}

@@ -51,7 +51,7 @@ func alarmSheet(is *issued) *sheet {
 		col("to_offnormal", "Text to off-normal", 20, 40, func(a A) string { return a.ToOffnormal }),
 		col("to_normal", "Text to normal", 18, 36, func(a A) string { return a.ToNormal }),
 		col("inhibited", "Inhibited by", 14, 40, func(a A) string { return strings.Join(a.InhibitedBy, ", ") }),
-		col("why", "Why", 20, 40, func(a A) string { return a.Why }),
+		col("why", "Why", 20, 60, func(a A) string { return a.Why }),
 		col("figures", "Source of figures", 14, 26, func(a A) string { return a.FigureSource }),
 		col("caution", "Caution", 9, 27, func(a A) string { return safety(a.LifeSafety) }),
 		col("rule", "Rule", 12, 24, func(a A) string { return a.Rule }),
@@ -78,7 +78,7 @@ func findingSheet(is *issued) *sheet {
 		col("code", "Code", 12, 22, func(f F) string { return f.Code }),
 		col("subject", "Subject", 12, 44, func(f F) string { return subjects(f) }).leading(func(f F) target { return is.toSubject(f) }),
 		col("message", "What was found or assumed", 30, 76, func(f F) string { return f.Message }),
-		col("fix", "What to do", 20, 44, func(f F) string { return f.Fix }),
+		col("fix", "What to do", 20, 60, func(f F) string { return f.Fix }),
 		col("where", "Where", 16, 28, func(f F) string { return place(f.Where) }),
 		col("numbers", "Figures", 12, 26, func(f F) string {
 			var list []string
@@ -88,7 +88,7 @@ func findingSheet(is *issued) *sheet {
 			return strings.Join(list, "; ")
 		}),
 		col("source", "Source", 14, 40, func(f F) string { return f.Source }),
-		col("others", "See also", 12, 44, func(f F) string {
+		col("others", "See also", 12, 100, func(f F) string {
 			var list []string
 			for _, w := range f.Others {
 				list = append(list, w.String())

@@ -95,7 +95,7 @@ func truthSheet(is *issued) *sheet {
 	}
 	s := pageSheet("Truth tables", rows)
 	for range wide {
-		s.columns = append(s.columns, column{least: 11, most: 26, look: lookPlain})
+		s.columns = append(s.columns, column{least: 11, most: 18, look: lookPlain})
 	}
 	return s
 }

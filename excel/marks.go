@@ -90,7 +90,7 @@ func keyedFields[T any](is *issued, sheet string, key func(T) string, fields []f
 			for _, c := range is.keyedColumns(sheet) {
 				title := c.Title
 				out = append(out, field[T]{column{id: ownID(title), title: title, least: 12, most: 30, look: lookInput, input: true,
-					note: "A column of your own; it comes back with every issue"},
+					note: ownColumnNote},
 					func(item T) value { return is.kept.entry(sheet, key(item), ownID(title)) }})
 			}
 		}
@@ -98,6 +98,9 @@ func keyedFields[T any](is *issued, sheet string, key func(T) string, fields []f
 	}
 	return out
 }
+
+// ownColumnNote stands at the heading of a column that people added.
+const ownColumnNote = "A column of your own; it comes back with every issue"
 
 // ownID is the id of a column that is not ours.
 func ownID(title string) string { return "own:" + strings.ToLower(title) }

@@ -131,8 +131,12 @@ const (
 	mostHeight = 409 // the format allows no more
 )
 
+// mostUnprinted is how many lines of a column that stays off paper a row shows:
+// what explains a row shall not stretch the print.
+const mostUnprinted = 3
+
 // rowHeight is the height that a row's wrapped text needs; 0 for one line.
-func rowHeight(cells []value, columns []look, widths []float64) float64 {
+func rowHeight(cells []value, columns []look, widths []float64, printed int) float64 {
 	most := 1
 	for i := range cells {
 		v := &cells[i]
@@ -146,7 +150,11 @@ func rowHeight(cells []value, columns []look, widths []float64) float64 {
 		if !wraps[l] {
 			continue
 		}
-		most = max(most, lines(v.text, widths[i]-0.7, stretch(l)))
+		n := lines(v.text, widths[i]-0.7, stretch(l))
+		if printed > 0 && i >= printed {
+			n = min(n, mostUnprinted)
+		}
+		most = max(most, n)
 	}
 	if most == 1 {
 		return 0

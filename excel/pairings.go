@@ -39,7 +39,7 @@ func pairingSheet(is *issued) *sheet {
 		}))
 	}
 	s := tableSheet(pairingSheetName, "Pairing", list, fields)
-	s.printed = columnIndex(s.columns, "fix") + 1
+	s.printed, s.across = columnIndex(s.columns, "fix")+1, 2
 	return s
 }
 
@@ -60,21 +60,6 @@ func pairingFields(is *issued) []field[pairing] {
 		words("circuit", "Circuit", 14, 30, "Circuit; the point key where it carries a point", func(p pairing) string { return p.circuit.ID }).
 			leading(func(p pairing) target { return is.toPoint(p.circuit.Point) }),
 		words("purpose", "Purpose", 10, 16, "What the circuit is for", func(p pairing) string { return p.circuit.Purpose }),
-		words("drive", "Drives", 14, 32, "Device and terminal that drives", func(p pairing) string { return end(p.circuit.Drive) }),
-		words("accepts", "Accepts", 14, 32, "Devices and terminals that accept", func(p pairing) string {
-			var list []string
-			for _, a := range p.circuit.Accepts {
-				list = append(list, end(a))
-			}
-			return strings.Join(list, "\n")
-		}),
-		words("supply", "Supply", 10, 28, "Supply of the circuit, if it needs one", func(p pairing) string {
-			if p.circuit.Supply == nil {
-				return ""
-			}
-			return end(*p.circuit.Supply)
-		}),
-		words("conductor", "Conductor", 12, 28, "Count, gauge and one-way length", func(p pairing) string { return conductor(p.circuit.Conductor) }),
 		checked("check", "Check", 12, 20, "What was asked of the circuit", func(c *model.Check) string { return c.Code }),
 		{column{id: "verdict", title: "Verdict", least: 14, most: 14, look: lookText, note: "PASS, CAUTION, CANNOT TELL or FAULT", verdict: true},
 			func(p pairing) value {
@@ -98,6 +83,21 @@ func pairingFields(is *issued) []field[pairing] {
 			}},
 		checked("unit", "Unit", 7, 9, "Unit of value, limit and margin", func(c *model.Check) string { return c.Unit }),
 		checked("arithmetic", "Arithmetic", 24, 76, "How the value comes about", func(c *model.Check) string { return c.Text }),
+		words("drive", "Drives", 14, 32, "Device and terminal that drives", func(p pairing) string { return end(p.circuit.Drive) }),
+		words("accepts", "Accepts", 14, 32, "Devices and terminals that accept", func(p pairing) string {
+			var list []string
+			for _, a := range p.circuit.Accepts {
+				list = append(list, end(a))
+			}
+			return strings.Join(list, "\n")
+		}),
+		words("supply", "Supply", 10, 28, "Supply of the circuit, if it needs one", func(p pairing) string {
+			if p.circuit.Supply == nil {
+				return ""
+			}
+			return end(*p.circuit.Supply)
+		}),
+		words("conductor", "Conductor", 12, 28, "Count, gauge and one-way length", func(p pairing) string { return conductor(p.circuit.Conductor) }),
 		checked("source", "Source", 16, 34, "Where limit and figures come from", func(c *model.Check) string { return c.Source }),
 		words("fix", "Fix", 14, 40, "What would make the circuit work", func(p pairing) string { return fixWords(p) }).
 			leading(func(p pairing) target { return is.toFinding(p.circuit.ID) }),

@@ -97,7 +97,7 @@ func pointFields(is *issued) []field[*model.Point] {
 		words("equipment", "Equipment", 10, 18, "Tag of the machine on the mechanical schedule", func(p P) string { return p.Equipment }).
 			leading(func(p P) target { return is.toEquipment(p.Equipment) }),
 		words("role", "Role", 10, 20, "What the point does for its equipment; with the tag it makes the key", func(p P) string { return p.Role }),
-		words("description", "Description", 18, 50, "The point in plain words", func(p P) string { return p.Description }),
+		words("description", "Description", 18, 42, "The point in plain words", func(p P) string { return p.Description }),
 		words("caution", "Caution", 9, 27, "What a licensed person has to decide", func(p P) string { return safety(p.LifeSafety) }),
 		words("type", "Type", 7, 8, "Object type in short: AI, AO, BI, BO, AV, BV, MSI, MSO, MSV", func(p P) string { return typeShort(p.ObjectType) }),
 		words("object_type", "Object type", 10, 20, "BACnet object type by the standard's name", func(p P) string { return p.ObjectType }),
@@ -111,7 +111,7 @@ func pointFields(is *issued) []field[*model.Point] {
 		words("object_name", "Object name", 14, 30, "Name of the object in the controller, unique in its device", func(p P) string { return p.ObjectName }),
 		words("units", "Units", 8, 18, "Engineering units by their BACnet name", func(p P) string { return p.Units }),
 		words("range", "Range", 8, 14, "Lowest to highest value in those units", func(p P) string { return span(p.Range) }),
-		words("states", "States", 12, 30, "State texts: inactive / active, or state 1, 2, 3 …", func(p P) string { return strings.Join(p.States, " / ") }),
+		words("states", "States", 12, 24, "State texts: inactive / active, or state 1, 2, 3 …", func(p P) string { return strings.Join(p.States, " / ") }),
 		words("signal", "Signal", 10, 20, "What the wire carries", func(p P) string { return p.Signal }),
 		words("carried", "Carried", 10, 11, "Hardwired to a terminal, over the network, or software", func(p P) string { return p.Carried }),
 		words("polarity", "Polarity", 9, 10, "Normal or reverse", func(p P) string { return p.Polarity }),
@@ -134,7 +134,7 @@ func pointFields(is *issued) []field[*model.Point] {
 		words("panel", "Panel", 9, 16, "Panel in which the controller hangs", func(p P) string { return p.Panel }),
 		words("feedback", "Proved by", 12, 22, "Point that proves the command", func(p P) string { return p.Feedback }).
 			leading(func(p P) target { return is.toPoint(p.Feedback) }),
-		words("alarms", "Alarms", 14, 32, "Alarms that the point's object carries", func(p P) string { return strings.Join(p.Alarms, "\n") }).
+		words("alarms", "Alarms", 14, 26, "Alarms that the point's object carries", func(p P) string { return strings.Join(p.Alarms, "\n") }).
 			leading(func(p P) target {
 				if len(p.Alarms) == 0 {
 					return target{}

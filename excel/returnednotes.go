@@ -15,7 +15,7 @@ func (t *returnedTable) notes() error {
 	if err != nil {
 		return err
 	}
-	ours := map[string]bool{}
+	ours := map[string]bool{ownColumnNote: true}
 	for _, c := range t.e.columns {
 		ours[canonical(c.note)] = true
 	}

@@ -87,6 +87,7 @@ type rowWriter struct {
 	quoted  []int    // the same with the mark that keeps text text
 	column  []look   // look of each column
 	widths  []float64
+	printed int    // columns that go on paper; 0 all
 	links   []byte // the sheet's links so far, as XML
 	linked  int
 }
@@ -122,7 +123,7 @@ func (r *rowWriter) write(line row) error {
 		b = append(b, ` ht="`...)
 		b = strconv.AppendFloat(b, line.height, 'f', -1, 64)
 		b = append(b, `" customHeight="1"`...)
-	} else if h := rowHeight(line.cells, r.column, r.widths); h > 0 {
+	} else if h := rowHeight(line.cells, r.column, r.widths, r.printed); h > 0 {
 		// Given, so that programs which do not fit rows themselves cut no text;
 		// not marked as a person's own, so that the others fit it again.
 		b = append(b, ` ht="`...)
