@@ -162,6 +162,7 @@ func compareWhere(a, b *Where) int {
 func Gather(list []Finding) []Finding {
 	type key struct{ code, severity, message, fix, source, numbers string }
 	at := map[key]int{}
+	listed := map[int]map[string]bool{} // subjects of a gathered finding, for lists of tens of thousands
 	out := make([]Finding, 0, len(list))
 	for _, f := range list {
 		k := key{f.Code, string(f.Severity), f.Message, f.Fix, f.Source, fmt.Sprint(f.Numbers)}
@@ -175,7 +176,14 @@ func Gather(list []Finding) []Finding {
 		if len(g.Subjects) == 0 {
 			g.Subjects = []string{g.Subject}
 		}
-		if f.Subject != "" && !slices.Contains(g.Subjects, f.Subject) {
+		if listed[i] == nil {
+			listed[i] = map[string]bool{}
+			for _, s := range g.Subjects {
+				listed[i][s] = true
+			}
+		}
+		if f.Subject != "" && !listed[i][f.Subject] {
+			listed[i][f.Subject] = true
 			g.Subjects = append(g.Subjects, f.Subject)
 		}
 		if f.Where != nil && (g.Where == nil || *f.Where != *g.Where) {

@@ -3,6 +3,8 @@ package intake
 import (
 	"fmt"
 	"math"
+	"regexp"
+	"slices"
 	"strings"
 
 	"tallywire/model"
@@ -29,6 +31,9 @@ func (r *reader) quantity(text, dimension, unit string) value {
 		return value{pending: true}
 	}
 	s := strings.ToLower(tidy(unwrap(clean)))
+	if was, ok := dateOfFraction(s); ok {
+		return value{problem: "is a date; a spreadsheet makes one of the fraction " + was}
+	}
 	figures := r.scan(s)
 	var wanted, bare []figure
 	for _, f := range figures {
@@ -36,6 +41,9 @@ func (r *reader) quantity(text, dimension, unit string) value {
 		case f.measure == nil:
 			bare = append(bare, f)
 		case f.measure.Dimension == dimension:
+			wanted = append(wanted, f)
+		case dimension == "pressure" && f.measure.ID == "in" && unit == "in.wc": // 0.5" under E.S.P.
+			f.measure = r.measure("in.wc")
 			wanted = append(wanted, f)
 		}
 	}
@@ -60,6 +68,31 @@ func noZero(v value, dimension string) value {
 		return value{empty: true}
 	}
 	return v
+}
+
+var (
+	isoDate = regexp.MustCompile(`^\d{4}-(\d{2})-(\d{2})(?:[ t]00:00(?::00)?)?$`)
+	dayName = regexp.MustCompile(`^(\d{1,2})[- ]([a-z]{3})[a-z]*$`)
+	nameDay = regexp.MustCompile(`^([a-z]{3})[a-z]*[- ](\d{1,2})$`)
+	months  = []string{"jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec"}
+)
+
+// dateOfFraction recognises what spreadsheets make of a typed fraction: 1/4
+// becomes the fourth of January.
+func dateOfFraction(s string) (was string, ok bool) {
+	if m := isoDate.FindStringSubmatch(s); m != nil {
+		return itoa(atoi(m[1])) + "/" + itoa(atoi(m[2])), true
+	}
+	month, day := "", ""
+	if m := dayName.FindStringSubmatch(s); m != nil {
+		day, month = m[1], m[2]
+	} else if m := nameDay.FindStringSubmatch(s); m != nil {
+		month, day = m[1], m[2]
+	}
+	if i := slices.Index(months, month); i >= 0 {
+		return itoa(i+1) + "/" + day, true
+	}
+	return "", false
 }
 
 // unwrap takes the value out of a type name that a program put round it:

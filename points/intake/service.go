@@ -86,6 +86,9 @@ func (r *reader) electrical(text, field string) serviceReading {
 
 // lone reads a cell that is a single number.
 func lone(s, field, text string) (serviceReading, bool) {
+	if n, ok := phaseWords[s]; ok && field == "phases" {
+		return serviceReading{service: &model.Service{Phases: n, Text: strings.TrimSpace(text)}}, true
+	}
 	v, err := strconv.ParseFloat(s, 64)
 	if err != nil || math.IsNaN(v) || math.IsInf(v, 0) {
 		return serviceReading{}, false
