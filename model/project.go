@@ -26,6 +26,7 @@ type Project struct {
 	Library     []LibraryFile
 	Devices     []DeviceOverride
 	Circuits    []CircuitOverride
+	Cables      []Cable // what the project says of cables: circuits, class, raceway
 	Interlocks  []Interlock
 	Panels      []Panel
 	Controllers []ControllerModel // the user's own catalogue; empty: the built-in one
@@ -69,6 +70,8 @@ type DeviceOverride struct {
 	ID        string
 	Type      string // "" unchanged
 	Terminals []Terminal
+	Settings  []Parameter // what is set on it
+	Barrier   *bool       // of its housing; nil unchanged
 	Where     *Where
 }
 

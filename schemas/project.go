@@ -51,8 +51,11 @@ type projectForm struct {
 		ID        string           `json:"id"`
 		Type      string           `json:"type"`
 		Terminals []model.Terminal `json:"terminals"`
+		Settings  map[string]any   `json:"settings"`
+		Barrier   *bool            `json:"barrier"`
 	} `json:"devices"`
 	Circuits   []circuitForm     `json:"circuits"`
+	Cables     []model.Cable     `json:"cables"`
 	Interlocks []model.Interlock `json:"interlocks"`
 	Panels     []model.Panel     `json:"panels"`
 	Prices     map[string]word   `json:"prices"`
@@ -82,7 +85,16 @@ type circuitForm struct {
 	Conductors int      `json:"conductors"`
 	Stranded   bool     `json:"stranded"`
 	Shielded   bool     `json:"shielded"`
-	Remove     bool     `json:"remove"`
+	TempC      float64  `json:"temp_c"`
+	Earths     *int     `json:"shield_earths"`
+	Reversed   bool     `json:"reversed"`
+	Across     []struct {
+		At    string         `json:"at"`
+		Ohm   model.Interval `json:"ohm"`
+		Watts *float64       `json:"watts"`
+	} `json:"across"`
+	Trunk  *model.Trunk `json:"trunk"`
+	Remove bool         `json:"remove"`
 }
 
 // word is text that people also write as a number: issue: 3.
@@ -118,11 +130,16 @@ func ReadProject(file string, data []byte) (*ProjectFile, error) {
 	}
 	p.Overrides = overrides(d, form.Equipment)
 	for i, one := range form.Devices {
-		p.Devices = append(p.Devices, model.DeviceOverride{ID: one.ID, Type: one.Type, Terminals: one.Terminals, Where: place(d, "devices", i)})
+		o := model.DeviceOverride{ID: one.ID, Type: one.Type, Terminals: one.Terminals, Barrier: one.Barrier, Where: place(d, "devices", i)}
+		for _, name := range d.Keys("devices", strconv.Itoa(i), "settings") {
+			o.Settings = append(o.Settings, model.Parameter{Name: name, Value: asTyped(one.Settings[name])})
+		}
+		p.Devices = append(p.Devices, o)
 	}
 	for i, one := range form.Circuits {
 		p.Circuits = append(p.Circuits, model.CircuitOverride{Circuit: one.circuit(), Remove: one.Remove, Where: place(d, "circuits", i)})
 	}
+	p.Cables = form.Cables
 	for i := range p.Interlocks {
 		p.Interlocks[i].Where = place(d, "interlocks", i)
 	}
@@ -198,9 +215,14 @@ func asTyped(v any) string {
 
 func (c circuitForm) circuit() model.Circuit {
 	out := model.Circuit{ID: c.ID, Equipment: c.Equipment, Point: c.Point, Purpose: c.Purpose, Cable: c.Cable, Drive: end(c.Drive),
-		Conductor: model.Conductor{Gauge: c.GaugeAWG, LengthFt: c.LengthFt, Count: c.Conductors, Stranded: c.Stranded, Shielded: c.Shielded}}
+		Conductor: model.Conductor{Gauge: c.GaugeAWG, LengthFt: c.LengthFt, Count: c.Conductors, Stranded: c.Stranded, Shielded: c.Shielded, TempC: c.TempC, ShieldEarths: c.Earths}, Trunk: c.Trunk}
 	for _, a := range c.Accepts {
-		out.Accepts = append(out.Accepts, end(a))
+		e := end(a)
+		e.Reversed = c.Reversed
+		out.Accepts = append(out.Accepts, e)
+	}
+	for _, r := range c.Across {
+		out.Across = append(out.Across, model.Resistor{At: end(r.At), Ohm: r.Ohm, Watts: r.Watts})
 	}
 	if c.Supply != "" {
 		s := end(c.Supply)

@@ -173,7 +173,7 @@ func (n *net) result() Result {
 	for _, d := range n.devices {
 		r.Devices = append(r.Devices, *d)
 	}
-	r.Cables = n.cables()
+	r.Cables = restateCables(n.cables(), n.p.Cables)
 	for _, c := range n.circuits {
 		r.Circuits = append(r.Circuits, c.Circuit)
 	}

@@ -14,7 +14,8 @@ import (
 func (n *net) applyDeviceOverrides() {
 	for i := range n.p.Devices {
 		o := &n.p.Devices[i]
-		if n.byID[o.ID] != nil {
+		if d := n.byID[o.ID]; d != nil {
+			n.set(d, o)
 			continue
 		}
 		t, ok := n.deviceType(o.Type)
@@ -34,7 +35,42 @@ func (n *net) applyDeviceOverrides() {
 			d.Equipment = tag
 		}
 		n.stand(d)
+		n.set(d, o)
 	}
+}
+
+// set lays what is set on one device, and what its housing is, over it.
+func (n *net) set(d *model.Device, o *model.DeviceOverride) {
+	d.Settings = append(d.Settings, o.Settings...)
+	if o.Barrier != nil {
+		own := *d.Spec
+		own.Barrier = o.Barrier
+		d.Spec = &own
+	}
+}
+
+// restateCables lays what the project says over the cables: class, raceway, and
+// circuits, which then lie in no other.
+func restateCables(have, said []model.Cable) []model.Cable {
+	for _, s := range said {
+		for i := range have {
+			if have[i].ID != s.ID {
+				have[i].Circuits = slices.DeleteFunc(have[i].Circuits, func(id string) bool { return slices.Contains(s.Circuits, id) })
+			}
+		}
+		i := slices.IndexFunc(have, func(c model.Cable) bool { return c.ID == s.ID })
+		if i < 0 {
+			have = append(have, s)
+			continue
+		}
+		for _, id := range s.Circuits {
+			if !slices.Contains(have[i].Circuits, id) {
+				have[i].Circuits = append(have[i].Circuits, id)
+			}
+		}
+		have[i].Class, have[i].Raceway = cmp.Or(s.Class, have[i].Class), cmp.Or(s.Raceway, have[i].Raceway)
+	}
+	return slices.DeleteFunc(have, func(c model.Cable) bool { return len(c.Circuits) == 0 })
 }
 
 // tellUnknownType: a name that neither the library nor the project describes.
@@ -109,6 +145,10 @@ func (n *net) restate(c *wired, o *model.CircuitOverride) {
 	c.Where = o.Where
 	c.Purpose = cmp.Or(o.Circuit.Purpose, c.Purpose)
 	c.Conductor = restateWire(c.Conductor, o.Circuit.Conductor)
+	c.Across = append(c.Across, o.Circuit.Across...)
+	if o.Circuit.Trunk != nil {
+		c.Trunk = o.Circuit.Trunk
+	}
 }
 
 // restateWire lays stated figures over a conductor; once length and gauge are
@@ -123,6 +163,9 @@ func restateWire(c, said model.Conductor) model.Conductor {
 	c.TempC = cmp.Or(said.TempC, c.TempC)
 	c.Stranded = c.Stranded || said.Stranded
 	c.Shielded = c.Shielded || said.Shielded
+	if said.ShieldEarths != nil {
+		c.ShieldEarths = said.ShieldEarths
+	}
 	return c
 }
 
