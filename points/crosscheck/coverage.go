@@ -45,7 +45,10 @@ func (c *comparison) coverage(v *view) {
 		if t.OutOfScope != "" {
 			continue
 		}
-		key := tagKey(ownTag(t.Tag))
+		key := c.key(t)
+		if own := ownTag(t.Tag); own != t.Tag {
+			key = tagKey(own)
+		}
 		if first := seen[key]; first != nil {
 			c.twice(v, first, t)
 			continue
@@ -104,12 +107,13 @@ func (c *comparison) expected(v *view, o *model.Equipment) bool {
 // covers: a submittal is expected to have a machine if it has any of the same
 // letters, for submittals come by maker.
 func (c *comparison) covers(v *view, o *model.Equipment) bool {
-	for _, p := range v.pairs {
-		if prefix(p.ours.Tag) == prefix(o.Tag) {
-			return true
+	if v.letters == nil {
+		v.letters = map[string]bool{}
+		for _, p := range v.pairs {
+			v.letters[prefix(p.ours.Tag)] = true
 		}
 	}
-	return false
+	return v.letters[prefix(o.Tag)]
 }
 
 func prefix(tag string) string {
@@ -130,13 +134,14 @@ func (c *comparison) hardwired(tag string) int {
 // others names the other documents that have a tag.
 func (c *comparison) others(v *view, tag string) string {
 	var names []string
+	key := tagKey(tag)
 	for i := range c.docs {
 		d := &c.docs[i]
 		if d == v.doc {
 			continue
 		}
 		for j := range d.Equipment {
-			if tagKey(d.Equipment[j].Tag) == tagKey(tag) {
+			if c.key(&d.Equipment[j]) == key {
 				names = append(names, d.Name())
 				break
 			}
@@ -152,15 +157,9 @@ var accessoryWords = []string{"DAMPER", "DMPR", "ACTUATOR", "ACT", "BOX", "CONTR
 // accessoryOf returns our machine that a tag of another document is a part of.
 func (c *comparison) accessoryOf(tag string) *model.Equipment {
 	key := tagKey(tag)
-	for _, o := range c.ours {
-		rest, ok := strings.CutPrefix(key, tagKey(o.Tag)+"-")
-		if !ok {
-			continue
-		}
-		for _, w := range accessoryWords {
-			if rest == w {
-				return o
-			}
+	for _, w := range accessoryWords {
+		if rest, ok := strings.CutSuffix(key, "-"+w); ok && c.byKey[rest] != nil {
+			return c.byKey[rest]
 		}
 	}
 	return nil
@@ -191,10 +190,8 @@ func (c *comparison) emergencyOf(o *model.Equipment) (bool, *model.Where) {
 		return true, cell(o, "emergency")
 	}
 	for i := range c.views {
-		for _, p := range c.views[i].pairs {
-			if p.ours == o && p.theirs.Emergency != nil && *p.theirs.Emergency {
-				return true, cell(p.theirs, "emergency")
-			}
+		if p, ok := c.views[i].of[o]; ok && p.theirs.Emergency != nil && *p.theirs.Emergency {
+			return true, cell(p.theirs, "emergency")
 		}
 	}
 	return false, nil

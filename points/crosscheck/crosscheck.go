@@ -49,7 +49,14 @@ func (d *Document) Name() string {
 // the documents, and within our own list what the documents' readers would
 // ask. Order: by document, then by tag, then by code.
 func Compare(lib *library.Library, p *model.Project, ours []model.Equipment, points []model.Point, theirs []Document) []model.Difference {
-	c := &comparison{lib: lib, p: p, ours: inScope(ours), points: byEquipment(points), docs: theirs, wanted: phrases(lib, asksOf)}
+	c := &comparison{keys: map[*model.Equipment]string{}, lib: lib, p: p, ours: inScope(ours), points: byEquipment(points), docs: theirs, wanted: phrases(lib, asksOf)}
+	c.edges, c.byKey = map[string]bool{}, map[string]*model.Equipment{}
+	for _, o := range c.ours {
+		addEdges(c.edges, o)
+		if c.byKey[c.key(o)] == nil {
+			c.byKey[c.key(o)] = o
+		}
+	}
 	for i := range theirs {
 		c.pairUp(&theirs[i])
 	}
@@ -72,6 +79,9 @@ type comparison struct {
 	points map[string][]*model.Point
 	docs   []Document
 	wanted []phrase // words that ask for a point
+	keys   map[*model.Equipment]string
+	edges  map[string]bool // our interlocks, either way round
+	byKey  map[string]*model.Equipment
 	views  []view
 	out    []model.Difference
 	told   map[string]bool
@@ -81,6 +91,13 @@ type comparison struct {
 type view struct {
 	doc   *Document
 	pairs []pair
+	of    map[*model.Equipment]pair // by our machine
+	// What the document speaks of at all: where it is silent for every machine
+	// it says nothing by its silence on one.
+	interlocks, detectors, suppression bool
+	edges                              map[string]bool // its interlocks, either way round
+	letters                            map[string]bool // tag letters that it has
+	mixed                              map[string]bool // quantities told to be in other units
 }
 
 // pair is one machine on both sides. Score is 1 for equal tags.
@@ -131,6 +148,16 @@ func (c *comparison) tell(d model.Difference) {
 	}
 	c.told[key] = true
 	c.out = append(c.out, d)
+}
+
+// key is the tag's key, worked out once.
+func (c *comparison) key(e *model.Equipment) string {
+	k, ok := c.keys[e]
+	if !ok {
+		k = tagKey(e.Tag)
+		c.keys[e] = k
+	}
+	return k
 }
 
 func whereText(w *model.Where) string {

@@ -42,14 +42,10 @@ const detectorAirflow = 2000
 // detector asks for the duct detector of a large supply or return fan when the
 // fire document lists detectors and has none for it.
 func (c *comparison) detector(v *view, p pair) {
-	lists := false
-	for i := range v.doc.Equipment {
-		lists = lists || namesDetector(&v.doc.Equipment[i])
-	}
 	q := p.ours.Ratings.Airflow
 	k, known := c.lib.Kind(p.ours.Kind)
 	recirculates := known && !k.LifeSafety && (k.Moves == "supply" || k.Moves == "return") && p.ours.Scheme != "make-up-air"
-	if !lists || q == nil || !recirculates || namesDetector(p.theirs) {
+	if !v.detectors || q == nil || !recirculates || namesDetector(p.theirs) {
 		return
 	}
 	if cfm, ok := q.In("cfm"); ok && cfm.Lo > detectorAirflow {
@@ -82,24 +78,21 @@ func (c *comparison) hood(v *view, p pair) {
 	if p.ours.Scheme != "kitchen-exhaust" && p.ours.Scheme != "make-up-air" {
 		return
 	}
-	lists := false
-	names := func(e *model.Equipment) bool {
-		for name, t := range e.Fields {
-			if text := strings.ToLower(name + " " + t.Text); strings.Contains(text, "suppression") && !negative(t.Text) {
-				return true
-			}
-		}
-		return false
-	}
-	for i := range v.doc.Equipment {
-		lists = lists || names(&v.doc.Equipment[i])
-	}
-	if !lists || names(p.theirs) || p.ours.Scheme == "make-up-air" && !c.servesHood(p.ours) {
+	if !v.suppression || namesSuppression(p.theirs) || p.ours.Scheme == "make-up-air" && !c.servesHood(p.ours) {
 		return
 	}
 	c.tell(model.Difference{Code: "hood-contact-missing", Severity: finding.Fault, Subject: p.ours.Tag, Field: "suppression", Where: p.ours.Where, Other: p.theirs.Where,
 		Message: fmt.Sprintf("%s says what the hood suppression does to others and not to %s", v.doc.Name(), p.ours.Tag),
 		Ask:     fmt.Sprintf("Which contact of the hood suppression acts on %s, and what does it do?", p.ours.Tag)})
+}
+
+func namesSuppression(e *model.Equipment) bool {
+	for name, t := range e.Fields {
+		if text := strings.ToLower(name + " " + t.Text); strings.Contains(text, "suppression") && !negative(t.Text) {
+			return true
+		}
+	}
+	return false
 }
 
 // servesHood: a make-up air unit that is interlocked with a kitchen fan.
@@ -122,17 +115,16 @@ func (c *comparison) servesHood(e *model.Equipment) bool {
 // interlock compares which machines are said to be interlocked, either way
 // round, if the document names interlocks at all.
 func (c *comparison) interlock(v *view, p pair) {
-	if !namesInterlocks(v.doc) {
+	if !v.interlocks {
 		return
 	}
-	ours, theirs := c.edges(), edgesOf(v.doc.Equipment)
 	for _, tag := range p.ours.Interlocks {
-		if o := c.ourTag(tag); o != nil && !theirs[edge(p.ours.Tag, tag)] && v.has(o) {
+		if o := c.ourTag(tag); o != nil && !v.edges[edge(p.ours.Tag, tag)] && v.has(o) {
 			c.oneSided(v, p, tag, "the equipment list", v.doc.Name(), true)
 		}
 	}
 	for _, tag := range p.theirs.Interlocks {
-		if !ours[edge(p.ours.Tag, tag)] {
+		if !c.edges[edge(p.ours.Tag, tag)] {
 			c.oneSided(v, p, tag, v.doc.Name(), "the equipment list", false)
 		}
 	}
@@ -150,15 +142,6 @@ func (c *comparison) oneSided(v *view, p pair, tag, says, silent string, here bo
 	c.tell(d)
 }
 
-func namesInterlocks(d *Document) bool {
-	for i := range d.Equipment {
-		if len(d.Equipment[i].Interlocks) > 0 {
-			return true
-		}
-	}
-	return false
-}
-
 func edge(a, b string) string {
 	x, y := tagKey(a), tagKey(b)
 	if x > y {
@@ -167,41 +150,16 @@ func edge(a, b string) string {
 	return x + "|" + y
 }
 
-func edgesOf(list []model.Equipment) map[string]bool {
-	out := map[string]bool{}
-	for i := range list {
-		for _, tag := range list[i].Interlocks {
-			out[edge(list[i].Tag, tag)] = true
-		}
+func addEdges(edges map[string]bool, e *model.Equipment) {
+	for _, tag := range e.Interlocks {
+		edges[edge(e.Tag, tag)] = true
 	}
-	return out
 }
 
-func (c *comparison) edges() map[string]bool {
-	out := map[string]bool{}
-	for _, e := range c.ours {
-		for _, tag := range e.Interlocks {
-			out[edge(e.Tag, tag)] = true
-		}
-	}
-	return out
-}
-
-func (c *comparison) ourTag(tag string) *model.Equipment {
-	for _, o := range c.ours {
-		if tagKey(o.Tag) == tagKey(tag) {
-			return o
-		}
-	}
-	return nil
-}
+func (c *comparison) ourTag(tag string) *model.Equipment { return c.byKey[tagKey(tag)] }
 
 // has: our machine stands in the document.
 func (v *view) has(o *model.Equipment) bool {
-	for _, p := range v.pairs {
-		if p.ours == o {
-			return true
-		}
-	}
-	return false
+	_, ok := v.of[o]
+	return ok
 }

@@ -39,15 +39,20 @@ func (c *comparison) listed(v *view) {
 		p := &v.doc.Points[i]
 		by[tagKey(p.Tag)] = append(by[tagKey(p.Tag)], p)
 	}
+	counted := map[string][]*ListedCounts{}
+	for i := range v.doc.Counts {
+		n := &v.doc.Counts[i]
+		counted[tagKey(n.Tag)] = append(counted[tagKey(n.Tag)], n)
+	}
 	for _, p := range v.pairs {
-		theirs := by[tagKey(p.theirs.Tag)]
+		theirs := by[c.key(p.theirs)]
 		if len(theirs) > 0 {
 			c.missing(v, p, theirs)
 			c.surplus(v, p, theirs)
 			c.kinds(v, p, theirs)
 			c.integration(v, p, theirs)
 		}
-		c.counts(v, p, theirs)
+		c.counts(v, p, counted[c.key(p.theirs)])
 	}
 	c.asked(v, by)
 }
@@ -159,11 +164,7 @@ func (c *comparison) integration(v *view, p pair, theirs []*ListedPoint) {
 	if p.ours.Control != "packaged" || !ours || network(theirs) {
 		return
 	}
-	some := false
-	for i := range v.doc.Points {
-		some = some || v.doc.Points[i].Class == model.Network
-	}
-	if !some {
+	if !slices.ContainsFunc(v.doc.Points, func(t ListedPoint) bool { return t.Class == model.Network }) {
 		return
 	}
 	c.tell(model.Difference{Code: "integration-missing", Severity: finding.Caution, Subject: p.ours.Tag, Field: "network points", Ours: "network points", Where: p.ours.Where, Other: p.theirs.Where,
@@ -175,12 +176,8 @@ var countTypes = []struct{ name, object string }{{"AI", model.AnalogInput}, {"AO
 
 // counts compares the number of hardwired points by type that the list states
 // with ours.
-func (c *comparison) counts(v *view, p pair, theirs []*ListedPoint) {
-	for i := range v.doc.Counts {
-		stated := &v.doc.Counts[i]
-		if tagKey(stated.Tag) != tagKey(p.theirs.Tag) {
-			continue
-		}
+func (c *comparison) counts(v *view, p pair, list []*ListedCounts) {
+	for _, stated := range list {
 		for _, t := range countTypes {
 			n, ok := stated.Counts[t.name]
 			if !ok {
@@ -230,7 +227,7 @@ func (c *comparison) listedOnce(v *view) {
 // asked tells remarks that ask for a point which the list lacks.
 func (c *comparison) asked(v *view, by map[string][]*ListedPoint) {
 	for _, p := range v.pairs {
-		theirs := by[tagKey(p.theirs.Tag)]
+		theirs := by[c.key(p.theirs)]
 		if len(theirs) == 0 {
 			continue
 		}

@@ -346,3 +346,35 @@ func judge(t *testing.T, seed uint64, mu *mutation, subject string, got []model.
 func spelt(tag string) string {
 	return strings.NewReplacer("-0", "-", " 0", "-", " ", "-").Replace(tag)
 }
+
+func BenchmarkCompare(b *testing.B) {
+	lib := loaded(b)
+	r := rand.New(rand.NewPCG(7, 26))
+	var ours []model.Equipment
+	docs := make([]crosscheck.Document, len(documentFiles))
+	var points []model.Point
+	for block := range 160 { // 2,000 machines and their documents
+		g := generate(b, lib, r)
+		rename := func(tag string) string { return strings.Replace(tag, "-", fmt.Sprintf("-%d", block+1), 1) }
+		for _, e := range g.ours {
+			e.Tag = rename(e.Tag)
+			ours = append(ours, e)
+		}
+		for _, p := range g.points {
+			p.Equipment = rename(p.Equipment)
+			points = append(points, p)
+		}
+		for i, d := range documentFiles {
+			doc := read(b, lib, d.file, g.text(d.file))
+			docs[i].Role, docs[i].Input = d.role, doc.Input
+			for _, e := range doc.Equipment {
+				e.Tag = rename(strings.ReplaceAll(e.Tag, "-0", "-"))
+				docs[i].Equipment = append(docs[i].Equipment, e)
+			}
+		}
+	}
+	b.ReportMetric(float64(len(ours)), "machines")
+	for b.Loop() {
+		crosscheck.Compare(lib, &model.Project{}, ours, points, docs)
+	}
+}

@@ -58,44 +58,59 @@ type claim struct {
 // furnishes it: two trades each for itself is twice, each for the other is
 // nobody, anything else unlike is a question.
 func (c *comparison) owners() {
+	type row struct {
+		texts     []model.Text
+		doc, role string
+	}
 	for _, o := range c.ours {
+		rows := []row{{byTexts(o), "the equipment list", Mechanical}}
+		for j := range c.views {
+			if p, ok := c.views[j].of[o]; ok {
+				rows = append(rows, row{byTexts(p.theirs), c.views[j].doc.Name(), c.views[j].doc.Role})
+			}
+		}
 		for i := range items {
 			var claims []claim
-			claims = append(claims, claimsOf(o, i, "the equipment list", Mechanical)...)
-			for j := range c.views {
-				v := &c.views[j]
-				for _, p := range v.pairs {
-					if p.ours == o {
-						claims = append(claims, claimsOf(p.theirs, i, v.doc.Name(), v.doc.Role)...)
-					}
-				}
+			for _, r := range rows {
+				claims = append(claims, claimsOf(r.texts, i, r.doc, r.role)...)
 			}
 			c.judge(o, items[i].item, claims)
 		}
 	}
 }
 
-func claimsOf(e *model.Equipment, item int, doc, role string) []claim {
-	var out []claim
+// claimsOf is what one machine's row says of who furnishes an item: the first
+// text that says so.
+func claimsOf(texts []model.Text, item int, doc, role string) []claim {
+	for _, t := range texts {
+		if by := claimIn(t.Text, item); by != "" {
+			return []claim{{doc: doc, trade: by, own: tradeOf(role), where: t.Where, text: t.Text}}
+		}
+	}
+	return nil
+}
+
+// byTexts are the texts of a row that name somebody at all, in order of field.
+// A column headed by the item says only BY DIV 26.
+func byTexts(e *model.Equipment) []model.Text {
+	var out []model.Text
 	for _, name := range sortedFields(e) {
 		t := e.Fields[name]
-		text := t.Text
-		if name == "vfd" || name == "control" { // VFD: BY DIV 26
-			if by, ok := strings.CutPrefix(strings.ToLower(strings.TrimSpace(text)), "by "); ok {
-				text = map[string]string{"vfd": "vfd", "control": "starter"}[name] + " by " + by
+		lower := strings.ToLower(strings.TrimSpace(t.Text))
+		if !strings.Contains(lower, "by ") {
+			continue
+		}
+		if by, ok := strings.CutPrefix(lower, "by "); ok {
+			if item := map[string]string{"vfd": "vfd", "control": "starter"}[name]; item != "" {
+				t.Text = item + " by " + by
 			}
 		}
-		if t := claimIn(text, item); t != "" {
-			out = append(out, claim{doc: doc, trade: t, own: tradeOf(role), where: e.Fields[name].Where, text: text})
-		}
+		out = append(out, t)
 	}
 	for _, n := range e.Notes {
-		if t := claimIn(n.Text, item); t != "" {
-			out = append(out, claim{doc: doc, trade: t, own: tradeOf(role), where: n.Where, text: n.Text})
+		if strings.Contains(strings.ToLower(n.Text), "by ") {
+			out = append(out, n)
 		}
-	}
-	if len(out) > 1 {
-		out = out[:1]
 	}
 	return out
 }

@@ -92,11 +92,13 @@ func (c *comparison) units(v *view, p pair, name string, a, b *model.Quantity) {
 	if metric[a.Unit] == metric[b.Unit] && imperial[a.Unit] == imperial[b.Unit] {
 		return
 	}
-	for _, d := range c.out {
-		if d.Code == "units-mixed" && d.Field == name && d.Other != nil && b.Where != nil && d.Other.File == b.Where.File {
-			return
-		}
+	if v.mixed == nil {
+		v.mixed = map[string]bool{}
 	}
+	if v.mixed[name] {
+		return
+	}
+	v.mixed[name] = true
 	c.tell(model.Difference{Code: "units-mixed", Severity: finding.Note, Subject: p.ours.Tag, Field: name, Ours: a.Unit, Theirs: b.Unit, Where: a.Where, Other: b.Where,
 		Message: fmt.Sprintf("%s is in %s here and in %s in %s; converted, the figures agree where nothing else is said", name, a.Unit, b.Unit, v.doc.Name())})
 }
@@ -138,23 +140,22 @@ func (c *comparison) secondDocument(v *view, p pair, of func(*model.Equipment) *
 		if w.doc == v.doc {
 			continue
 		}
-		for _, q := range w.pairs {
-			if q.ours != p.ours || q.score < 1 {
-				continue
-			}
-			third := of(q.theirs)
-			if third == nil {
-				continue
-			}
-			x, okA := apart(a, third)
-			y, okB := apart(b, third)
-			switch {
-			case !okA || !okB:
-			case x <= 0.02 && y > 0.02:
-				return fmt.Sprintf("the equipment list: %s says %s too", w.doc.Name(), quantityText(third))
-			case y <= 0.02 && x > 0.02:
-				return fmt.Sprintf("%s: %s says %s too", v.doc.Name(), w.doc.Name(), quantityText(third))
-			}
+		q, ok := w.of[p.ours]
+		if !ok || q.score < 1 {
+			continue
+		}
+		third := of(q.theirs)
+		if third == nil {
+			continue
+		}
+		x, okA := apart(a, third)
+		y, okB := apart(b, third)
+		switch {
+		case !okA || !okB:
+		case x <= 0.02 && y > 0.02:
+			return fmt.Sprintf("the equipment list: %s says %s too", w.doc.Name(), quantityText(third))
+		case y <= 0.02 && x > 0.02:
+			return fmt.Sprintf("%s: %s says %s too", v.doc.Name(), w.doc.Name(), quantityText(third))
 		}
 	}
 	return ""

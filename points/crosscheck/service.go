@@ -137,17 +137,19 @@ func (c *comparison) thirdService(v *view, p pair, agrees func(*model.Service) (
 		if w.doc == v.doc {
 			continue
 		}
-		for _, q := range w.pairs {
-			t := q.theirs.Ratings.Service
-			if q.ours != p.ours || q.score < 1 || t == nil || len(t.Volts) == 0 && t.Phases == 0 {
-				continue
-			}
-			switch a, b := agrees(t); {
-			case a && !b:
-				return fmt.Sprintf("the equipment list: %s says %s too", w.doc.Name(), text(t))
-			case b && !a:
-				return fmt.Sprintf("%s: %s says %s too", v.doc.Name(), w.doc.Name(), text(t))
-			}
+		q, ok := w.of[p.ours]
+		if !ok || q.score < 1 {
+			continue
+		}
+		t := q.theirs.Ratings.Service
+		if t == nil || len(t.Volts) == 0 && t.Phases == 0 {
+			continue
+		}
+		switch a, b := agrees(t); {
+		case a && !b:
+			return fmt.Sprintf("the equipment list: %s says %s too", w.doc.Name(), text(t))
+		case b && !a:
+			return fmt.Sprintf("%s: %s says %s too", v.doc.Name(), w.doc.Name(), text(t))
 		}
 	}
 	return ""

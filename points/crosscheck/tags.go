@@ -43,12 +43,17 @@ const leastScore = 0.75
 // pairUp joins the machines of a document to ours: equal keys first, then the
 // most alike, each once and never a tie.
 func (c *comparison) pairUp(doc *Document) {
-	v := view{doc: doc}
+	v := view{doc: doc, of: map[*model.Equipment]pair{}, edges: map[string]bool{}}
 	taken := map[*model.Equipment]bool{}
+	ours := map[string][]*model.Equipment{}
+	for _, o := range c.ours {
+		ours[c.key(o)] = append(ours[c.key(o)], o)
+	}
 	for i := range doc.Equipment {
 		t := &doc.Equipment[i]
-		for _, o := range c.ours {
-			if !taken[o] && !taken[t] && tagKey(o.Tag) == tagKey(t.Tag) {
+		v.speaks(t)
+		for _, o := range ours[c.key(t)] {
+			if !taken[o] && !taken[t] {
 				v.pairs = append(v.pairs, pair{o, t, 1})
 				taken[o], taken[t] = true, true
 			}
@@ -63,21 +68,46 @@ func (c *comparison) pairUp(doc *Document) {
 			Ask:     fmt.Sprintf("Is %s of the mechanical schedule the machine that %s calls %s? Which tag holds?", q.ours.Tag, doc.Name(), q.theirs.Tag)})
 	}
 	slices.SortStableFunc(v.pairs, func(a, b pair) int { return finding.CompareTags(a.ours.Tag, b.ours.Tag) })
+	for _, q := range v.pairs {
+		v.of[q.ours] = q
+	}
 	c.views = append(c.views, v)
+}
+
+// speaks notes what the document speaks of.
+func (v *view) speaks(t *model.Equipment) {
+	v.interlocks = v.interlocks || len(t.Interlocks) > 0
+	v.detectors = v.detectors || namesDetector(t)
+	v.suppression = v.suppression || namesSuppression(t)
+	addEdges(v.edges, t)
 }
 
 // likely returns the pairs of unmatched machines that are more alike than
 // either is to any other.
 func (c *comparison) likely(doc *Document, taken map[*model.Equipment]bool) []pair {
 	var all []pair
-	for _, o := range c.ours {
-		for i := range doc.Equipment {
-			t := &doc.Equipment[i]
-			if taken[o] || taken[t] || t.OutOfScope != "" {
-				continue
+	near := map[string][]*model.Equipment{}
+	for i := range doc.Equipment {
+		if t := &doc.Equipment[i]; !taken[t] && t.OutOfScope == "" {
+			for _, k := range nearKeys(c.key(t)) {
+				near[k] = append(near[k], t)
 			}
-			if s := alike(o, t); s >= leastScore {
-				all = append(all, pair{o, t, s})
+		}
+	}
+	for _, o := range c.ours {
+		if taken[o] {
+			continue
+		}
+		seen := map[*model.Equipment]bool{}
+		for _, k := range nearKeys(c.key(o)) {
+			for _, t := range near[k] {
+				if seen[t] {
+					continue
+				}
+				seen[t] = true
+				if s := alike(o, t); s >= leastScore {
+					all = append(all, pair{o, t, s})
+				}
 			}
 		}
 	}
@@ -151,6 +181,16 @@ func tagLikeness(a, b string) float64 {
 		return 0.4
 	}
 	return likeness(x, y)
+}
+
+// nearKeys are the buckets in which a tag's likes are looked for: the same
+// number, the same letters with the same figures in another order, the same
+// text once O and I are read as 0 and 1.
+func nearKeys(key string) []string {
+	letters, number, _ := strings.Cut(key, "-")
+	figures := []byte(number)
+	slices.Sort(figures)
+	return []string{"n" + number, "f" + letters + string(figures), "s" + slip.Replace(strings.ReplaceAll(key, "-", ""))}
 }
 
 var slip = strings.NewReplacer("O", "0", "I", "1", "L", "1")
