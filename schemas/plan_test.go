@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"flag"
 	"os"
+	"path/filepath"
 	"reflect"
 	"slices"
 	"strings"
@@ -431,6 +432,23 @@ func sameKeys(t *testing.T, at string, typ reflect.Type, node map[string]any) {
 	for name := range properties {
 		if !seen[name] {
 			t.Errorf("settings.schema.json has %s.%s, which no setting takes", at, name)
+		}
+	}
+}
+
+// TestSamplePlansFollowTheSchema holds the plans that the samples must give.
+func TestSamplePlansFollowTheSchema(t *testing.T) {
+	names, err := filepath.Glob("../samples/*/want/plan.json")
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, name := range names {
+		text, err := os.ReadFile(name)
+		if err != nil {
+			t.Fatal(err)
+		}
+		if err := schemas.ValidateJSON("plan", text); err != nil {
+			t.Errorf("%s: %.1000v", name, err)
 		}
 	}
 }

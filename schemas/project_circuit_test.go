@@ -26,10 +26,11 @@ circuits:
 cables:
   - {id: W1, circuits: [EF-1/speed], class: class-2, raceway: R1}
 `
-	p, err := ReadProject("p.yaml", []byte(text))
+	file, err := ReadProject("p.yaml", []byte(text))
 	if err != nil {
 		t.Fatal(err)
 	}
+	p := file.Project
 	c, d := p.Circuits[0].Circuit, p.Devices[0]
 	switch {
 	case !c.Accepts[0].Reversed || c.Conductor.ShieldEarths == nil || *c.Conductor.ShieldEarths != 2 || c.Conductor.TempC != 40:
