@@ -97,3 +97,294 @@ func TestPointWithoutTerminalIsNamed(t *testing.T) {
 		t.Errorf("%d landings; the other three points still land", len(r.Landings))
 	}
 }
+
+// contact is a status point that only a dry input takes, n of them.
+func contacts(tag string, n int) []Demand {
+	var out []Demand
+	for i := range n {
+		out = append(out, Demand{Point: fmt.Sprintf("%s/status-%d", tag, i+1), Equipment: tag, Options: []Option{{Class: "BI", Mode: "contact"}}})
+	}
+	return out
+}
+
+// only is a catalogue of one base with dry inputs, and an expansion.
+func only(p *model.Project) *model.Project {
+	p.Controllers = []model.ControllerModel{
+		{ID: "own-8", Name: "own", Base: true, Family: "own", Slots: 1, PriceCents: 10000, Terminals: map[string]int{"BI": 8}, Rating: "indoor"},
+		{ID: "own-x4", Name: "own expansion", Family: "own", Slots: 1, PriceCents: 3000, Terminals: map[string]int{"BI": 4}, Rating: "indoor"},
+	}
+	share, one := 0.0, false
+	p.Settings.Landing.SpareShare, p.Settings.Landing.SpareOne = &share, &one
+	return p
+}
+
+func has(r Result, code string) *finding.Finding {
+	for i := range r.Findings {
+		if r.Findings[i].Code == code {
+			return &r.Findings[i]
+		}
+	}
+	return nil
+}
+
+func TestOwnCatalogueIsUsedAndPriced(t *testing.T) {
+	p := only(&model.Project{Prices: []model.Price{{Item: "own-8", Cents: 12345}}})
+	r := Land(load(t), p, contacts("EF-1", 8))
+	if len(r.Controllers) != 1 || r.Controllers[0].Model != "own-8" || r.Controllers[0].PriceCents != 12345 || r.Controllers[0].PlaceholderPrice {
+		t.Fatalf("controllers %+v", r.Controllers)
+	}
+}
+
+func TestExistingControllerIsFilledFirst(t *testing.T) {
+	p := only(&model.Project{Panels: []model.Panel{{ID: "P-1", Existing: []model.ExistingController{
+		{ID: "OLD", Model: "own-8", UsedTerminals: []string{"BI2", "BI5"}, Used: map[string]int{"BI": 4}}}}}})
+	r := Land(load(t), p, contacts("EF-1", 4))
+	if got := codes(r); len(got) > 0 {
+		t.Fatalf("findings %v %+v", got, r.Findings)
+	}
+	c := r.Controllers[0]
+	if len(r.Controllers) != 1 || !c.Existing || c.PriceCents != 0 || c.Used["BI"] != 8 {
+		t.Fatalf("controllers %+v", r.Controllers)
+	}
+	// BI2 and BI5 are taken by name, BI1 and BI3 to make four
+	if !slices.Equal(c.InUse, []string{"BI1", "BI2", "BI3", "BI5"}) {
+		t.Errorf("in use %v", c.InUse)
+	}
+	for _, one := range r.Landings {
+		if slices.Contains(c.InUse, one.Terminal) {
+			t.Errorf("%s lands on %s, which is taken", one.Point, one.Terminal)
+		}
+	}
+	// two more points: an expansion on the old base is cheaper than a new controller
+	r = Land(load(t), p, contacts("EF-1", 6))
+	if len(r.Controllers) != 1 || r.Controllers[0].PriceCents != 3000 || r.Proof[0].CostCents != 3000 || !r.Proof[0].Proven {
+		t.Errorf("controllers %+v proof %+v", r.Controllers, r.Proof)
+	}
+	p.Panels[0].Existing[0].Model = "own-9"
+	if f := has(Land(load(t), p, contacts("EF-1", 4)), "existing-controller"); f == nil || !strings.Contains(f.Fix, "own-8") {
+		t.Errorf("a wrong model is told: %+v", f)
+	}
+}
+
+func TestEarlierLandingsStay(t *testing.T) {
+	lib, p := load(t), only(&model.Project{})
+	first := Land(lib, p, append(contacts("EF-1", 5), contacts("EF-3", 3)...))
+	at := map[string]*model.Landing{}
+	for i := range first.Landings {
+		at[first.Landings[i].Point] = &first.Landings[i]
+	}
+	list := append(append(contacts("EF-1", 5), contacts("EF-2", 2)...), contacts("EF-3", 3)...)
+	for i := range list {
+		list[i].Keep = at[list[i].Point]
+	}
+	r := Keep(lib, p, list, first.Controllers)
+	if got := codes(r); len(got) > 0 {
+		t.Fatalf("findings %v %+v", got, r.Findings)
+	}
+	for _, one := range r.Landings {
+		if was := at[one.Point]; was != nil && (one.Terminal != was.Terminal || one.WireLabel != was.WireLabel || !one.Kept) {
+			t.Errorf("%s was on %s %s and is on %s", one.Point, was.Controller, was.Terminal, one.Terminal)
+		}
+	}
+	if s := r.Proof[0].StayingCents; s == nil || *s != 0 || r.Proof[0].CostCents != 13000 {
+		t.Errorf("proof %+v", r.Proof[0])
+	}
+	// EF-1 goes: what it leaves is kept for EF-3, which alone would fit the same controller
+	if r := Keep(lib, p, contacts("EF-9", 1), first.Controllers); len(r.Controllers) != 1 || r.Controllers[0].ID != "PANEL-1/C1" {
+		t.Errorf("controllers %+v", r.Controllers)
+	}
+	// a landing that is no longer legal moves, and is told
+	list[0].Options = []Option{{Class: "UI", Mode: "contact"}}
+	p.Controllers[0].Terminals["UI"] = 2
+	if f := has(Keep(lib, p, list, first.Controllers), "landing-moved"); f == nil || f.Subject != list[0].Point {
+		t.Errorf("%+v", f)
+	}
+}
+
+func TestStayingHasAPrice(t *testing.T) {
+	lib, p := load(t), only(&model.Project{})
+	loose := "loose"
+	p.Settings.Landing.Together = loose
+	first := Land(lib, p, contacts("EF-1", 16)) // two controllers of 8
+	list := contacts("EF-1", 16)
+	kept := list[:0]
+	for i := range list {
+		for j := range first.Landings {
+			if first.Landings[j].Point == list[i].Point {
+				list[i].Keep = &first.Landings[j]
+			}
+		}
+		if i%2 == 0 { // half of the points go
+			kept = append(kept, list[i])
+		}
+	}
+	r := Keep(lib, p, kept, first.Controllers)
+	if s := r.Proof[0].StayingCents; s == nil || *s != 10000 || has(r, "landing-stays") == nil {
+		t.Errorf("proof %+v; eight points in two places cost one controller more", r.Proof[0])
+	}
+}
+
+func TestDutyAndStandbyApart(t *testing.T) {
+	p := only(&model.Project{})
+	list := append(contacts("EF-1", 2), contacts("EF-2", 2)...)
+	for i := range list {
+		list[i].Apart = "exhaust"
+	}
+	if r := Land(load(t), p, list); len(r.Controllers) != 2 || len(codes(r)) > 0 {
+		t.Errorf("%d controllers for duty and standby: %v", len(r.Controllers), r.Findings)
+	}
+}
+
+func TestPanelsByTagLocationAndBranch(t *testing.T) {
+	p := only(&model.Project{Panels: []model.Panel{
+		{ID: "P-ROOF", Location: "Roof", Rating: "outdoor"}, {ID: "P-1", Serves: []string{"EF-2", "Level 1"}}, {ID: "P-EM", Emergency: true, Serves: []string{"Level 1"}}}})
+	list := slices.Concat(contacts("EF-1", 1), contacts("EF-2", 1), contacts("EF-3", 1), contacts("SF-1", 1), contacts("SF-2", 1))
+	for i, where := range []string{"roof", "Roof", "LEVEL 1", "Level 1", ""} {
+		list[i].Location = where
+	}
+	list[3].Emergency = true
+	list[4].Panel, list[4].Emergency = "P-1", true
+	r := Land(load(t), p, list)
+	got := map[string]string{}
+	for _, one := range r.Landings {
+		got[one.Point] = one.Panel
+	}
+	for point, panel := range map[string]string{"EF-2/status-1": "P-1", "EF-3/status-1": "P-1", "SF-1/status-1": "P-EM", "SF-2/status-1": "P-1"} {
+		if got[point] != panel {
+			t.Errorf("%s lands in %q, want %s", point, got[point], panel)
+		}
+	}
+	if has(r, "outdoor-panel") == nil || got["EF-1/status-1"] != "" {
+		t.Errorf("an indoor model hangs outdoors: %v", got)
+	}
+	if f := has(r, "panel-not-on-emergency"); f == nil || f.Subject != "SF-2" {
+		t.Errorf("emergency machine on a normal panel: %+v", f)
+	}
+}
+
+func TestImpossiblePanelNamesWhatCompetes(t *testing.T) {
+	p := only(&model.Project{})
+	p.Settings.Landing.Together = "hard"
+	list := append(contacts("AHU-1", 13), contacts("EF-1", 2)...)
+	r := Land(load(t), p, list)
+	f := has(r, "panel-impossible")
+	if f == nil || !strings.Contains(f.Message, "AHU-1") || !strings.Contains(f.Message, "needs 13") || !strings.Contains(f.Message, "12 to give") {
+		t.Fatalf("%+v", r.Findings)
+	}
+	if len(r.Landings) != 15 || has(r, "landing-broken") != nil {
+		t.Errorf("%d landings; the machine is planned split until then: %+v", len(r.Landings), r.Findings)
+	}
+	list = append(list, Demand{Point: "EF-1/speed", Equipment: "EF-1", Options: []Option{{Class: "AO", Mode: "voltage"}}})
+	r = Land(load(t), p, list)
+	if len(r.Landings) != 15 || has(r, "landing-broken") != nil {
+		t.Errorf("%d landings; only the speed has no terminal: %+v", len(r.Landings), r.Findings)
+	}
+}
+
+func TestPointsPerController(t *testing.T) {
+	p := only(&model.Project{})
+	p.Settings.Landing.MaxPoints = 3
+	r := Land(load(t), p, append(append(contacts("EF-1", 2), contacts("EF-2", 2)...), contacts("EF-3", 2)...))
+	if len(r.Controllers) != 3 || len(codes(r)) > 0 {
+		t.Errorf("%d controllers %v", len(r.Controllers), codes(r))
+	}
+}
+
+func TestInterposerAgainstDearerModule(t *testing.T) {
+	p := &model.Project{Controllers: []model.ControllerModel{
+		{ID: "b", Base: true, Family: "f", Slots: 1, PriceCents: 10000, Terminals: map[string]int{"TO": 3, "RO": 1}},
+		{ID: "x", Family: "f", Slots: 1, PriceCents: 4000, Terminals: map[string]int{"RO": 4}}}}
+	share, one := 0.0, false
+	p.Settings.Landing.SpareShare, p.Settings.Landing.SpareOne = &share, &one
+	start := func(n int) []Demand {
+		var out []Demand
+		for i := range n {
+			out = append(out, Demand{Point: fmt.Sprintf("EF-1/start-%d", i), Equipment: "EF-1", Options: []Option{{Class: "RO", Mode: "relay"}, {Class: "TO", Mode: "triac", Extra: 1500, Parts: []string{"pilot-relay-24vac"}}}})
+		}
+		return out
+	}
+	r := Land(load(t), p, start(3)) // two relays on triacs cost less than the module
+	if r.Proof[0].CostCents != 13000 || r.Proof[0].ExtraCents != 3000 {
+		t.Errorf("proof %+v", r.Proof[0])
+	}
+	parts := 0
+	for _, m := range r.Materials {
+		if m.Item == "pilot-relay-24vac" {
+			parts = m.Quantity
+		}
+	}
+	if parts != 2 {
+		t.Errorf("materials %+v", r.Materials)
+	}
+	if r := Land(load(t), p, start(4)); r.Proof[0].CostCents != 14000 || r.Proof[0].ExtraCents != 0 {
+		t.Errorf("proof %+v; three relays cost more than the module", r.Proof[0])
+	}
+}
+
+func TestControllersAreFed(t *testing.T) {
+	r := Land(load(t), &model.Project{}, fans(40))
+	fed := map[string]int{}
+	for _, c := range r.Circuits {
+		for _, e := range c.Accepts {
+			fed[e.String()]++
+		}
+	}
+	for _, c := range r.Controllers {
+		for _, m := range c.Modules {
+			if end := c.ID + ":" + supplyTerminal(m.ID); fed[end] != 1 {
+				t.Errorf("%s is fed %d times", end, fed[end])
+			}
+		}
+	}
+	for _, s := range r.Supplies {
+		if s.RunningVA > 0.8*s.RatedVA || s.InrushVA > s.RatedVA || s.RatedVA > 100 || s.ClassTwo == nil || !*s.ClassTwo {
+			t.Errorf("supply %+v", s)
+		}
+	}
+}
+
+// TestHalfAndFullWaveApart: a bridge must not hang on the supply of half-wave controllers.
+func TestHalfAndFullWaveApart(t *testing.T) {
+	va := 10.0
+	feed := func(rectifier string) *model.Terminal {
+		return &model.Terminal{ID: "supply", Nature: model.PowerIn, Current: "ac", Volts: model.Span(19.2, 28.8), Absolute: true, Running: &model.Load{VA: &va}, Rectifier: rectifier}
+	}
+	p := only(&model.Project{})
+	p.Controllers = []model.ControllerModel{
+		{ID: "half", Base: true, PriceCents: 100, Terminals: map[string]int{"BI": 2}, Supply: feed("half-wave")},
+		{ID: "full", Base: true, PriceCents: 100, Terminals: map[string]int{"UI": 2}, Supply: feed("full-wave")}}
+	list := append(contacts("EF-1", 2), Demand{Point: "EF-2/status", Equipment: "EF-2", Options: []Option{{Class: "UI", Mode: "contact"}}})
+	r := Land(load(t), p, list)
+	if len(r.Supplies) != 2 || len(r.Controllers) != 2 {
+		t.Fatalf("supplies %+v", r.Supplies)
+	}
+}
+
+func TestTerminationsShowEveryTerminal(t *testing.T) {
+	p := only(&model.Project{Panels: []model.Panel{{ID: "P-1", Existing: []model.ExistingController{{ID: "OLD", Model: "own-8", Used: map[string]int{"BI": 3}}}}}})
+	r := Land(load(t), p, contacts("EF-1", 2))
+	circuits := []model.Circuit{{ID: "EF-1/status-1", Point: "EF-1/status-1", Cable: "EF-1/W1", Drive: model.End{Device: "EF-1/box", Terminal: "status"},
+		Accepts: []model.End{{Device: "P-1/OLD", Terminal: "BI4"}}}}
+	list := Terminate(r.Controllers, r.Landings, []model.Point{{Key: "EF-1/status-1", Signal: "dry contact"}}, circuits)
+	if len(list) != 8 {
+		t.Fatalf("%d lines for 8 terminals", len(list))
+	}
+	var states []string
+	for _, one := range list {
+		states = append(states, one.State)
+	}
+	if got := strings.Join(states, ","); got != "in use,in use,in use,landed,landed,spare,spare,spare" {
+		t.Errorf("states %s", got)
+	}
+	if one := list[3]; one.Device != "EF-1/box" || one.Far != "status" || one.Cable != "EF-1/W1" || one.Signal != "dry contact" || one.WireLabel != "P-1-OLD-BI4" {
+		t.Errorf("%+v", one)
+	}
+}
+
+func TestPanelSpace(t *testing.T) {
+	rail := 100.0
+	p := &model.Project{Panels: []model.Panel{{ID: "P-1", RailMM: &rail}}}
+	if r := Land(load(t), p, fans(4)); has(r, "panel-space") == nil || r.Panels[0].RailMM == nil || *r.Panels[0].RailMM <= rail {
+		t.Errorf("%+v", r.Panels)
+	}
+}

@@ -283,9 +283,30 @@ func (m *master) generate(rounds, nodes int) {
 	m.settleBound(nodes)
 }
 
-// round adds the best filling of the configurations that may have one, the
-// most promising first, a dozen at most; 0 if there is none.
+// round adds fillings that help: with every item read the plain way if there
+// are any, else with its variants. It returns how many.
 func (m *master) round(nodes int) int {
+	if m.tiered() {
+		if n := m.roundOf(nodes, plain); n > 0 {
+			return n
+		}
+	}
+	return m.roundOf(nodes, variants)
+}
+
+// tiered reports whether any item of the demand has variants.
+func (m *master) tiered() bool {
+	for t, n := range m.d.count {
+		if n > 0 && len(m.s.in.types[t].variants) > 1 {
+			return true
+		}
+	}
+	return false
+}
+
+// roundOf adds the best filling of the configurations that may have one, the
+// most promising first, a dozen at most.
+func (m *master) roundOf(nodes int, how offering) int {
 	type chance struct {
 		c    *config
 		gain float64
@@ -306,7 +327,7 @@ func (m *master) round(nodes int) int {
 		}
 		return 0
 	})
-	ks := m.s.offer(m.types, m.kinds, m.d, m.loose, m.prices, false)
+	ks := m.s.offer(m.types, m.kinds, m.d, m.loose, m.prices, how)
 	added := 0
 	m.ended = true
 	own, size := make([]float64, len(m.prices)), make([]float64, len(m.prices))

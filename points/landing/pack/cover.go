@@ -53,19 +53,13 @@ func (d demand) empty() bool {
 	return !slices.ContainsFunc(d.count, some) && !slices.ContainsFunc(d.loose, some)
 }
 
-// widest is the most that the demand can ask of each Hall set.
+// widest is the most that the demand can ask of each Hall set. A dearer tier
+// only widens a mask, so the first variant asks most.
 func (in *instance) widest(d demand) vector {
 	v := make(vector, len(in.halls))
 	for t, n := range d.count {
-		if n == 0 {
-			continue
-		}
-		for h := range v {
-			most := int32(0)
-			for i := range in.types[t].variants {
-				most = max(most, in.types[t].variants[i].need[h])
-			}
-			v[h] += most * int32(n)
+		if n > 0 {
+			v.add(in.types[t].variants[0].need, int32(n))
 		}
 	}
 	for k, n := range d.loose {
@@ -74,6 +68,41 @@ func (in *instance) widest(d demand) vector {
 		}
 	}
 	return v
+}
+
+// choice is points that may read their tiers in several ways: how many there
+// are with these tiers. Sums over points decide everything here, so it does not
+// matter whose points they are.
+type choice struct {
+	tiers []tier
+	count int
+}
+
+// choices splits the demand into what is fixed and what may be read in
+// several ways.
+func (in *instance) choices(d demand) (fixed vector, open []choice) {
+	fixed = make(vector, len(in.halls))
+	for k, n := range d.loose {
+		fixed.add(in.one[k], int32(n))
+	}
+	for t, n := range d.count {
+		if n == 0 {
+			continue
+		}
+		for _, ts := range in.types[t].tiers {
+			if len(ts) == 1 {
+				fixed.add(in.one[in.kind(ts[0].mask)], int32(n))
+				continue
+			}
+			i := slices.IndexFunc(open, func(c choice) bool { return compareTiers(c.tiers, ts) == 0 })
+			if i < 0 {
+				i = len(open)
+				open = append(open, choice{tiers: ts})
+			}
+			open[i].count += n
+		}
+	}
+	return fixed, open
 }
 
 // cover is the covering program of a demand.
@@ -92,29 +121,15 @@ type cover struct {
 func (s *solver) newCover(d demand) *cover {
 	in := s.in
 	c := &cover{s: s, d: d, widest: in.widest(d), limit: in.limitsOf(d), y: make([]float64, len(in.halls))}
-	// rows: Hall sets; then types with several variants (as many of them as
-	// there are); then standing controllers (each at most once)
+	// rows: Hall sets; then points that may be read in several ways; then
+	// standing controllers (each at most once)
+	fixed, open := in.choices(d)
 	b := make([]float64, len(in.halls))
-	fixed := make(vector, len(in.halls))
-	for k, n := range d.loose {
-		fixed.add(in.one[k], int32(n))
-	}
-	var many []int
-	for t, n := range d.count {
-		if n == 0 {
-			continue
-		}
-		if len(in.types[t].variants) == 1 {
-			fixed.add(in.types[t].variants[0].need, int32(n))
-		} else {
-			many = append(many, t)
-		}
-	}
 	for h := range b {
 		b[h] = float64(fixed[h])
 	}
-	for _, t := range many {
-		b = append(b, float64(d.count[t]))
+	for _, o := range open {
+		b = append(b, float64(o.count))
 	}
 	for range d.standing {
 		b = append(b, 1)
@@ -125,29 +140,26 @@ func (s *solver) newCover(d demand) *cover {
 	for h := range in.halls {
 		basis = append(basis, prog.add(dear, []entry{{h, 1}}))
 	}
-	// A type starts as water at a dear price and then as its variants.
-	for i := range many {
+	for i := range open { // a point starts dear and then reads one of its tiers
 		basis = append(basis, prog.add(dear*100, []entry{{len(in.halls) + i, 1}}))
 	}
 	for i := range d.standing {
-		basis = append(basis, prog.add(0, []entry{{len(in.halls) + len(many) + i, 1}}))
+		basis = append(basis, prog.add(0, []entry{{len(in.halls) + len(open) + i, 1}}))
 	}
 	prog.start(basis)
 	for h := range in.halls {
 		prog.add(0, []entry{{h, -1}})
 	}
-	for i, t := range many {
-		for _, v := range in.types[t].variants {
+	for i, o := range open {
+		for _, t := range o.tiers {
 			col := []entry{{len(in.halls) + i, 1}}
-			for h, n := range v.need {
-				if n > 0 {
-					col = append(col, entry{h, -float64(n)})
-				}
+			for _, e := range in.oneCol[in.kind(t.mask)] {
+				col = append(col, entry{e.row, -e.val})
 			}
-			prog.add(float64(v.extra), col)
+			prog.add(float64(t.extra), col)
 		}
 	}
-	c.generate(prog, len(in.halls)+len(many))
+	c.generate(prog, len(in.halls)+len(open))
 	return c
 }
 
@@ -211,16 +223,20 @@ func (c *cover) lagrange(prog *lp) float64 {
 		c.y[h] = float64(c.y[h] * scale)
 	}
 	in, value := c.s.in, 0.0
-	for k, n := range c.d.loose {
-		value += float64(float64(n) * c.worth(in.one[k]))
+	fixed, open := in.choices(c.d)
+	value += c.worth(fixed)
+	for _, o := range open {
+		least := math.Inf(1)
+		for _, t := range o.tiers {
+			least = min(least, float64(t.extra)+c.worth(in.one[in.kind(t.mask)]))
+		}
+		value += float64(float64(o.count) * least)
 	}
 	for t, n := range c.d.count {
-		if n > 0 {
-			least := math.Inf(1)
-			for _, v := range in.types[t].variants {
-				least = min(least, float64(v.extra)+c.worth(v.need))
+		for _, ts := range in.types[t].tiers {
+			if len(ts) == 1 {
+				value += float64(float64(n) * float64(ts[0].extra))
 			}
-			value += float64(float64(n) * least)
 		}
 	}
 	c.gives = map[int]float64{}

@@ -47,11 +47,20 @@ type knapsack struct {
 	visit  func(value float64) (floor float64)
 }
 
+type offering int
+
+const (
+	plain offering = iota
+	variants
+	everything
+)
+
 // offer builds a knapsack: what the types and the loose kinds are worth, how
 // many of each there are.
 //
-// all also offers what is worth nothing, for whoever wants every filling.
-func (s *solver) offer(types []float64, kinds []float64, d demand, loose []int, prices []float64, all bool) *knapsack {
+// How much is offered: the first variant of each item only, all of them, or
+// also what is worth nothing, for whoever wants every filling.
+func (s *solver) offer(types []float64, kinds []float64, d demand, loose []int, prices []float64, how offering) *knapsack {
 	in := s.in
 	k := &knapsack{s: s, most: d.count, loose: loose, value: kinds}
 	for t, n := range d.count {
@@ -61,7 +70,7 @@ func (s *solver) offer(types []float64, kinds []float64, d demand, loose []int, 
 		for v := range in.types[t].variants {
 			one := &in.types[t].variants[v]
 			worth := types[t] - float64(one.extra)
-			if worth <= 1e-9 && !all {
+			if worth <= 1e-9 && how != everything || v > 0 && how == plain {
 				continue
 			}
 			k.items = append(k.items, kitem{typ: t, variant: v, worth: worth, need: one.need, col: one.col, apart: in.types[t].apart})

@@ -13,6 +13,7 @@
 //	simplex.go   linear programs
 //	cover.go     a lower bound and a price for every Hall set
 //	columns.go   a better bound: what one controller can hold, by column generation
+//	trade.go     better plans by moving equipment between controllers
 //	dive.go      good plans from the fractional ones, improved by re-solving a few controllers
 //	search.go    the proof: every plan that could be cheaper, tried
 //	assign.go    the terminals by name

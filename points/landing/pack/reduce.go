@@ -38,6 +38,8 @@ type itemType struct {
 	members  []member
 	points   int
 	mostOf   []int // of each kind, the most that a variant has
+	tiers    [][]tier
+	cut      bool // not all its variants are listed
 }
 
 // member is one of a type: an item and its points in the order of the type.
@@ -125,7 +127,8 @@ func reduce(p *Problem) *instance {
 		if !known {
 			j = len(in.types)
 			at[key] = j
-			t.variants, t.points = in.variants(ts), len(ts)
+			t.variants, t.cut = in.variants(ts)
+			t.points, t.tiers = len(ts), ts
 			t.mostOf = make([]int, len(in.masks))
 			for _, v := range t.variants {
 				for k, n := range count(v.kinds, len(in.masks)) {
@@ -188,14 +191,25 @@ func (in *instance) money() int64 {
 	return max(1, g)
 }
 
-// mostVariants bounds the variants of one item; where there would be more, all
-// its tiered points move together.
-const mostVariants = 64
+// Where an item has more variants than mostVariants, or a panel of more than
+// fewItems items has one with more than someVariants, only the likely ones are
+// tried: none of its points with an interposer, all points of one sort, all.
+// The plan is then not called proven by the search, and the bound is that of
+// the covering program, which reads every point by itself and misses none.
+const (
+	mostVariants = 64
+	someVariants = 8
+	fewItems     = 6
+)
 
 // variants lists the ways to read an item's points. Points with equal tiers
 // are interchangeable, so only how many read which tier matters: within a run
-// of equals the tier never falls.
-func (in *instance) variants(ts [][]tier) []variant {
+// of equals the tier never falls. True if some are left out.
+func (in *instance) variants(ts [][]tier) ([]variant, bool) {
+	most := mostVariants
+	if len(in.p.Items) > fewItems {
+		most = someVariants
+	}
 	var out []variant
 	pick := make([]int, len(ts))
 	emit := func() {
@@ -210,7 +224,7 @@ func (in *instance) variants(ts [][]tier) []variant {
 	}
 	var walk func(i int)
 	walk = func(i int) {
-		if len(out) > mostVariants {
+		if len(out) > most {
 			return
 		}
 		if i == len(ts) {
@@ -227,21 +241,31 @@ func (in *instance) variants(ts [][]tier) []variant {
 		}
 	}
 	walk(0)
-	if len(out) > mostVariants {
+	cut := len(out) > most
+	if cut {
 		out = nil
-		deepest := 0
-		for _, t := range ts {
-			deepest = max(deepest, len(t))
-		}
-		for level := range deepest {
-			for i := range ts {
-				pick[i] = min(level, len(ts[i])-1)
+		clear(pick)
+		emit()
+		for i := 0; i < len(ts); { // one sort of point at its second tier
+			j := i
+			for ; j < len(ts) && compareTiers(ts[i], ts[j]) == 0; j++ {
+				pick[j] = min(1, len(ts[j])-1)
 			}
-			emit()
+			if len(ts[i]) > 1 && len(out) < most-1 {
+				emit()
+			}
+			for k := i; k < j; k++ {
+				pick[k] = 0
+			}
+			i = j
 		}
+		for i := range ts {
+			pick[i] = len(ts[i]) - 1
+		}
+		emit()
 	}
 	slices.SortStableFunc(out, func(a, b variant) int { return cmp.Compare(a.extra, b.extra) })
-	return out
+	return out, cut
 }
 
 func (in *instance) kind(m Mask) int {

@@ -96,7 +96,7 @@ func (s *search) list(gap float64) bool {
 	m := s.m
 	s.found, s.fillings, s.groups = nil, 0, map[string][]*filling{}
 	most := max(2000, s.nodes/20)
-	ks := m.s.offer(m.types, m.kinds, m.d, m.loose, m.prices, true)
+	ks := m.s.offer(m.types, m.kinds, m.d, m.loose, m.prices, everything)
 	for i := range m.configs {
 		c := &m.configs[i]
 		floor := m.least(c) - gap - 1e-9

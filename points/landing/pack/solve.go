@@ -34,7 +34,7 @@ type limits struct {
 
 var effortLimits = [...]limits{
 	Quick: {few: 80, configs: 2_000, rounds: 30, columns: 40_000, knapsack: 300, dive: 3, ways: 1, tries: 12, improve: 30_000, small: 500, nodes: 5_000},
-	Fast:  {few: 200, configs: 20_000, proof: true, rounds: 150, columns: 1_000_000, knapsack: 2_000, dive: 8, ways: 6, tries: 120, improve: 1_500_000, small: 3_000, nodes: 300_000},
+	Fast:  {few: 200, configs: 20_000, proof: true, rounds: 150, columns: 1_000_000, knapsack: 2_000, dive: 8, ways: 6, tries: 120, improve: 1_500_000, small: 3_000, nodes: 150_000},
 	Exact: {few: 500, configs: 100_000, proof: true, rounds: 600, columns: 40_000_000, knapsack: 50_000, dive: 12, ways: 12, tries: 1_000, improve: 100_000_000, small: 20_000, nodes: 20_000_000},
 }
 
@@ -231,6 +231,7 @@ func (s *solver) plan(d demand) (*plan, int64, int64) {
 		return best, low, first
 	}
 	near, all := c.within(float64(best.cost-in.step)-c.bound, s.limits.configs)
+	whole := !slices.ContainsFunc(in.types, func(t itemType) bool { return t.cut })
 	if len(near) > 2*s.limits.few {
 		m := s.program(d, append(c.choose(near, s.limits.few), list...), best, c.bound)
 		best = s.better(m, best, low)
@@ -240,13 +241,13 @@ func (s *solver) plan(d demand) (*plan, int64, int64) {
 		near, all = c.within(float64(best.cost-in.step)-c.bound, s.limits.configs)
 	}
 	m := s.program(d, append(near, list...), best, c.bound)
-	if all {
+	if all && whole {
 		low = max(low, min(in.up(m.bound), best.cost))
 	}
 	best = s.better(m, best, low)
 	if all && best.cost > low {
 		found, done := m.prove(best, best.cost, s.limits.nodes)
-		if best = found; done {
+		if best = found; done && whole {
 			low = best.cost
 		}
 	}
@@ -267,6 +268,8 @@ func (s *solver) better(m *master, best *plan, low int64) *plan {
 			best = pl
 		}
 	}
+	s.until = s.work + s.limits.improve/2
+	best = s.trade(best, m.near(best.cost), s.limits.tries)
 	s.until = s.work + s.limits.improve
 	s.improve(best, m, low, s.limits.tries)
 	return best
