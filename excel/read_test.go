@@ -316,3 +316,19 @@ func comparePatiently(t *testing.T, data []byte, sheets []model.Sheet) {
 		t.Errorf("only %d texts compared", cells)
 	}
 }
+
+// Whatever the bytes, reading ends with sheets or with one clear line.
+func FuzzReadSheets(f *testing.F) {
+	f.Add(sheetOf(`<row r="1"><c r="A1" t="inlineStr"><is><t>EF-1</t></is></c><c r="B1"><v>12</v></c></row>`))
+	f.Add(sheetOf(`<row><c t="s"><v>0</v></c><c s="3"><v>0.5</v></c></row>`))
+	f.Add(`<?xml version="1.0"?><!-- x --><worksheet><sheetData><![CDATA[x]]></sheetData></worksheet>`)
+	f.Fuzz(func(t *testing.T, sheet string) {
+		sheets, err := ReadSheets("fuzz.xlsx", handBook(t, sheet, nil))
+		switch {
+		case err != nil && (strings.Contains(err.Error(), "\n") || len(sheets) > 0):
+			t.Errorf("sheets %v with error %q", sheets, err)
+		case err == nil && len(sheets) != 1:
+			t.Errorf("%d sheets", len(sheets))
+		}
+	})
+}

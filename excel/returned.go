@@ -45,6 +45,7 @@ type returnReader struct {
 	copy    string              // whose copy it is
 	columns map[string][]string // sheet → ids of the marked columns as issued
 	marked  bool                // our mark was found
+	issue   string              // the issue as printed
 }
 
 // readAbout finds what was issued: in the hidden sheet, the hidden name or the
@@ -65,6 +66,8 @@ func (r *returnReader) readAbout() error {
 				r.out.Fingerprint = words[1]
 			case len(words) == 2 && words[0] == "copy":
 				r.copy = words[1]
+			case len(words) == 2 && words[0] == "issue":
+				r.issue = words[1]
 			case len(words) > 2 && words[0] == "columns":
 				r.columns[words[1]] = words[2:]
 			}

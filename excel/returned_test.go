@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math/rand/v2"
+	"reflect"
 	"slices"
 	"strings"
 	"testing"
@@ -349,5 +350,79 @@ func TestReturnsThatCannotBeRead(t *testing.T) {
 	data := issue(t, 1, Options{})
 	if _, err := ReadReturned("back.xlsx", data[:len(data)/2], plan); err == nil {
 		t.Error("half a workbook was read")
+	}
+}
+
+func TestForeignSheetNamesFit(t *testing.T) {
+	plan := samplePlan(1)
+	long := strings.Repeat("\U0001F300", 14) + "abc" // 31 units
+	r := &model.Returned{Layout: model.Layout{Sheets: []model.Sheet{
+		{Name: long, Rows: []model.Row{{Number: 2, Cells: []model.Cell{{Column: 3, Text: "x"}}}}},
+		{Name: strings.ToUpper(long), Rows: []model.Row{{Number: 1, Cells: []model.Cell{{Column: 1, Text: "=1+1"}}}}},
+		{Name: "Counts", Rows: []model.Row{{Number: 1, Cells: []model.Cell{{Column: 1, Text: "theirs"}}}}}}}}
+	var b bytes.Buffer
+	if err := Write(&b, plan, Options{Keep: r}); err != nil {
+		t.Fatal(err)
+	}
+	for _, fault := range lint(b.Bytes()) {
+		t.Error(fault)
+	}
+	book := cells(t, b.Bytes())
+	if book[long]["C2"] != `text "x"` || book["Counts (2)"]["A1"] != `text "theirs"` {
+		t.Errorf("sheets of other people: %v", sortedKeys(book))
+	}
+}
+
+// Tags in other scripts, with signs that file formats use, go out and come back.
+func TestStrangeTagsComeBack(t *testing.T) {
+	plan := samplePlan(1)
+	for i, tag := range []string{"ВВ-1", "مروحة-2", "fan \U0001F300", "EF*1", "a/b/c", "=EF-1", "EF-1 & <2>", "'quoted'", "_x0041_"} {
+		p := &plan.Points[i]
+		p.Equipment, p.Key = tag, tag+"/"+p.Role
+	}
+	var b bytes.Buffer
+	if err := Write(&b, plan, Options{}); err != nil {
+		t.Fatal(err)
+	}
+	for _, fault := range lint(b.Bytes()) {
+		t.Error(fault)
+	}
+	if r := takeBack(t, b.Bytes(), plan); len(r.Edits) > 0 || len(r.Findings) > 0 {
+		t.Errorf("edits %v, findings %v", said(r), codesOf(r))
+	}
+	d := open(t, b.Bytes(), pointSheetName)
+	d.set("مروحة-2/status", "Vendor status", "accept")
+	if got := said(takeBack(t, d.send(), plan)); !slices.Equal(got, []string{"answer|Point schedule|مروحة-2/status|vendor_status|>accept"}) {
+		t.Errorf("edits %v", got)
+	}
+}
+
+func TestIssuedWorkbookReadsBackIntoPoints(t *testing.T) {
+	plan := samplePlan(2)
+	back, err := ReadIssued("old.xlsx", issue(t, 2, Options{}))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if back.Project.Issue != "Issued for bid, addendum 2, 2026-03-14" {
+		t.Errorf("issue %q", back.Project.Issue)
+	}
+	if len(back.Points) != len(plan.Points) || len(back.Alarms) != len(plan.Alarms) {
+		t.Fatalf("%d points and %d alarms of %d and %d", len(back.Points), len(back.Alarms), len(plan.Points), len(plan.Alarms))
+	}
+	for i, want := range plan.Points {
+		want.Where, want.Existing = nil, want.Bid == model.Existing
+		if !reflect.DeepEqual(back.Points[i], want) {
+			t.Errorf("point %s\n%+v\nwant\n%+v", want.Key, back.Points[i], want)
+			break
+		}
+	}
+	for i, want := range plan.Alarms {
+		if !reflect.DeepEqual(back.Alarms[i], want) {
+			t.Errorf("alarm %s\n%+v\nwant\n%+v", want.ID, back.Alarms[i], want)
+			break
+		}
+	}
+	if _, err := ReadIssued("list.xlsx", handBook(t, sheetOf(""), nil)); !errors.Is(err, ErrNotIssued) {
+		t.Errorf("another workbook: error %v", err)
 	}
 }

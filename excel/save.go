@@ -6,7 +6,9 @@ import (
 	"io"
 	"os"
 	"path/filepath"
+	"runtime"
 	"strings"
+	"time"
 
 	"tallywire/model"
 )
@@ -121,6 +123,43 @@ func (disk) create(dir, pattern string) (*os.File, error) {
 func (disk) rename(from, to string) error { return os.Rename(from, to) }
 func (disk) remove(path string) error     { return os.Remove(path) }
 
+// renameTries and renamePause bound how long a rename is tried again where
+// another program holds the old file for a moment: on Windows a virus scanner
+// does, and a spreadsheet program does as long as the file is open in it.
+const (
+	renameTries = 10
+	renamePause = 250 * time.Millisecond
+)
+
+// patiently renames, trying again on Windows only: elsewhere an open file does
+// not stand in the way, and an error stays one. Not tested on Windows.
+func patiently(fs saver, from, to string) error {
+	err := fs.rename(from, to)
+	for n := 1; err != nil && runtime.GOOS == "windows" && n < renameTries; n++ {
+		time.Sleep(renamePause)
+		err = fs.rename(from, to)
+	}
+	return err
+}
+
+// OpenElsewhere returns the name of the file by which a spreadsheet program
+// says that it has path open; "" if there is none. Where such a program runs,
+// a new issue reaches the disk but not its window, and it may write the old
+// one back: people should be told.
+func OpenElsewhere(path string) string {
+	dir, base := filepath.Split(path)
+	names := []string{"~$" + base, ".~lock." + base + "#"}
+	if r := []rune(base); len(r) > 12 { // one program drops two letters of long names
+		names = append(names, "~$"+string(r[2:]))
+	}
+	for _, name := range names {
+		if _, err := os.Lstat(filepath.Join(dir, name)); err == nil {
+			return name
+		}
+	}
+	return ""
+}
+
 // replaceFile writes through a new file in the same folder. A link is followed,
 // an old file's mode is kept.
 func replaceFile(path string, write func(io.Writer) error, fs saver) (err error) {
@@ -153,7 +192,7 @@ func replaceFile(path string, write func(io.Writer) error, fs saver) (err error)
 	if err := f.Close(); err != nil {
 		return err
 	}
-	if err := fs.rename(temp, path); err != nil {
+	if err := patiently(fs, temp, path); err != nil {
 		return fmt.Errorf("cannot put the new workbook in the place of %s; close it if a program has it open: %w", filepath.Base(path), err)
 	}
 	// The folder's entry is made lasting too where the system can; where it

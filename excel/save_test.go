@@ -1,13 +1,16 @@
 package excel
 
 import (
+	"bufio"
 	"errors"
 	"fmt"
 	"io"
 	"os"
+	"os/exec"
 	"path/filepath"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/xuri/excelize/v2"
 
@@ -203,5 +206,58 @@ func TestEntriesSeeEveryKindOfWriting(t *testing.T) {
 		if places, err := Entries(d.send()); err != nil || len(places) != 1 {
 			t.Errorf("%s: places %v, error %v; want one place", name, places, err)
 		}
+	}
+}
+
+// A program that is killed while it writes leaves the old workbook whole. The
+// test runs itself again as the program to be killed.
+func TestKillLeavesTheOldFile(t *testing.T) {
+	const variable = "EXCEL_TEST_KILL"
+	if path := os.Getenv(variable); path != "" {
+		replaceFile(path, func(w io.Writer) error {
+			io.WriteString(w, "half of the new workbook")
+			fmt.Println("writing")
+			time.Sleep(time.Minute)
+			return nil
+		}, disk{})
+		return
+	}
+	path := filepath.Join(t.TempDir(), "out.xlsx")
+	os.WriteFile(path, []byte("old"), 0o644)
+	child := exec.Command(os.Args[0], "-test.run=^TestKillLeavesTheOldFile$")
+	child.Env = append(os.Environ(), variable+"="+path)
+	out, err := child.StdoutPipe()
+	if err != nil {
+		t.Fatal(err)
+	}
+	if err := child.Start(); err != nil {
+		t.Fatal(err)
+	}
+	line, err := bufio.NewReader(out).ReadString('\n')
+	child.Process.Kill()
+	child.Wait()
+	if err != nil || line != "writing\n" {
+		t.Fatalf("the child said %q, %v", line, err)
+	}
+	if got, _ := os.ReadFile(path); string(got) != "old" {
+		t.Errorf("the old file now holds %q", got)
+	}
+	if names := listing(t, filepath.Dir(path)); len(names) != 2 {
+		t.Errorf("beside it lies %v, want the half-written file under a name of its own", names)
+	}
+}
+
+func TestLockFilesAreSeen(t *testing.T) {
+	dir := t.TempDir()
+	path := filepath.Join(dir, "harbour-points.xlsx")
+	if got := OpenElsewhere(path); got != "" {
+		t.Errorf("%q in an empty folder", got)
+	}
+	for _, name := range []string{"~$harbour-points.xlsx", "~$rbour-points.xlsx", ".~lock.harbour-points.xlsx#"} {
+		os.WriteFile(filepath.Join(dir, name), nil, 0o644)
+		if got := OpenElsewhere(path); got != name {
+			t.Errorf("%q, want %q", got, name)
+		}
+		os.Remove(filepath.Join(dir, name))
 	}
 }

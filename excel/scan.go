@@ -226,10 +226,10 @@ func (s *scanner) close() (tokenKind, bool, error) {
 	full := bytes.TrimRight(s.buf[s.pos+2:s.pos+n], " \t\r\n")
 	s.pos += n + 1
 	if len(s.open) == 0 {
-		return 0, false, fmt.Errorf("</%s> closes nothing", clip(full))
+		return 0, false, fmt.Errorf("the tag %q closes nothing", clip(full))
 	}
 	if want := s.names[s.open[len(s.open)-1]:]; !bytes.Equal(want, full) {
-		return 0, false, fmt.Errorf("</%s> where </%s> belongs", clip(full), clip(want))
+		return 0, false, fmt.Errorf("end of %q where that of %q belongs", clip(full), clip(want))
 	}
 	s.pop()
 	return tokenEnd, true, nil
