@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"strings"
 	"testing"
 
 	"tallywire/model"
@@ -100,5 +101,38 @@ func TestPilotDutyCells(t *testing.T) {
 	}
 	if n != 25 {
 		t.Errorf("%d AC cells, the table prints 25", n)
+	}
+}
+
+// IEC 60947-5-1: an AC-15 rating is tested making 10 times, AC-14 making 6
+// times its current; a DC-13 rating makes what it breaks; a general-use rating
+// says nothing of more than its amperes.
+func TestUtilisationCategories(t *testing.T) {
+	for _, c := range []struct {
+		duty   string
+		inrush float64
+		want   model.Verdict
+	}{{"AC-15", 10, model.Pass}, {"AC-15", 10.1, model.Fault}, {"AC-14", 6, model.Pass}, {"AC-14", 6.1, model.Fault}, {"general", 1, model.Pass}, {"general", 1.1, model.Fault}, {"pilot", 1.1, model.Fault}} {
+		rated := model.Terminal{Nature: model.Contact, Drives: true, MinLoad: &model.MinimumLoad{Amps: 0.001},
+			Ratings: []model.LoadRating{{Current: "ac", Volts: 120, Amps: 1, Duty: c.duty}}}
+		b := onBench(t).put("mains", acSupply(120, 1e5)).put("relay", rated).put("coil", coil("ac", 120, 60, c.inrush*120))
+		b.join("c", "relay", "mains", "coil")
+		wantVerdict(t, b.check(), "c", "contact-overload", c.want)
+	}
+}
+
+// An inrush that nobody states is unknown where the running current fits, and a
+// fault at once where that does not.
+func TestUnknownInrush(t *testing.T) {
+	for va, want := range map[float64]model.Verdict{25: model.Unknown, 500: model.Fault} {
+		load := coil("ac", 120, va, 0)
+		load.Inrush = nil
+		b := onBench(t).put("mains", acSupply(120, 1e5)).put("relay", contact(0.001, "B300")).put("coil", load)
+		b.join("c", "relay", "mains", "coil")
+		r := b.check()
+		wantVerdict(t, r, "c", "contact-overload", want)
+		if want == model.Unknown && !strings.Contains(one(t, r, "c", "contact-overload").Text, "up to 30 A would pass") {
+			t.Error(one(t, r, "c", "contact-overload").Text)
+		}
 	}
 }

@@ -25,7 +25,7 @@ func Repair(lib *library.Library, p *model.Project, net Net, r Result) Result {
 	answersFor := map[int]found{}
 	var order []int
 	for i := range net.Circuits {
-		if worst(x.rows[i]) != model.Pass {
+		if slices.ContainsFunc(x.rows[i], func(a answer) bool { return a.Verdict != model.Pass && !settled[a.Code] }) {
 			order = append(order, i)
 		}
 	}
@@ -55,6 +55,11 @@ func Repair(lib *library.Library, p *model.Project, net Net, r Result) Result {
 	tellFixes(out)
 	return out
 }
+
+// settled are the codes that a setting mends and no part: their findings say
+// which.
+var settled = map[string]bool{"sense": true, "action": true, "fail-value": true, "min-command": true, "two-minima": true,
+	"speed-limit": true, "alarm-delay": true, "bus-load": true, "phase": true}
 
 // onceForAGroup leaves the fix of shared trouble with the circuit where it
 // costs least, and takes it from the others.
