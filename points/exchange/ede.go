@@ -69,6 +69,10 @@ func EDE(lib *library.Library, plan *model.Plan, prefix string) ([]File, error) 
 func edeOf(lib *library.Library, plan *model.Plan) (*edeSet, []string) {
 	set := &edeSet{project: plan.Project.Name, version: cmp.Or(plan.Project.Issue, "1"), date: plan.Project.Date, author: plan.Project.Author, layout: "2.3"}
 	x := indexOf(plan)
+	support := map[string]*model.SupportObject{}
+	for i := range plan.Support {
+		support[plan.Support[i].ObjectName] = &plan.Support[i]
+	}
 	var reasons []string
 	for _, d := range plan.Network {
 		if len(d.Points) == 0 && d.Existing {
@@ -89,7 +93,7 @@ func edeOf(lib *library.Library, plan *model.Plan) (*edeSet, []string) {
 			set.objects = append(set.objects, o)
 		}
 		for _, name := range d.Support {
-			o, problem := serving(lib, d, plan.Support, name)
+			o, problem := serving(lib, d, support[name], name)
 			if problem != "" {
 				reasons = append(reasons, problem)
 				continue
@@ -148,20 +152,19 @@ func (set *edeSet) object(lib *library.Library, x index, p *model.Point, device 
 }
 
 // serving makes the row of an object that serves points.
-func serving(lib *library.Library, d model.BACnetDevice, list []model.SupportObject, name string) (edeObject, string) {
-	i := slices.IndexFunc(list, func(s model.SupportObject) bool { return s.ObjectName == name })
-	if i < 0 {
+func serving(lib *library.Library, d model.BACnetDevice, o *model.SupportObject, name string) (edeObject, string) {
+	if o == nil {
 		return edeObject{}, fmt.Sprintf("%s holds %q, which is not in the plan", d.ID, name)
 	}
-	t, known := lib.Objects.Type(list[i].ObjectType)
+	t, known := lib.Objects.Type(o.ObjectType)
 	if !known {
-		return edeObject{}, fmt.Sprintf("%s: %q is no object type of the standard", name, list[i].ObjectType)
+		return edeObject{}, fmt.Sprintf("%s: %q is no object type of the standard", name, o.ObjectType)
 	}
-	if list[i].Instance == nil {
+	if o.Instance == nil {
 		return edeObject{}, name + " has no object instance; the form wants one, so let the plan number them (settings.naming.instances)"
 	}
-	return edeObject{key: d.ID + "/" + name, device: *d.Instance, name: name, kind: t.Number, instance: *list[i].Instance,
-		description: list[i].Description, settable: "N", unit: -1}, ""
+	return edeObject{key: d.ID + "/" + name, device: *d.Instance, name: name, kind: t.Number, instance: *o.Instance,
+		description: o.Description, settable: "N", unit: -1}, ""
 }
 
 // stateRow returns the row that holds these texts, a new one if none does.

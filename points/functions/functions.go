@@ -25,7 +25,7 @@ var notClaimed = []string{
 // List makes the list: a row for every point except those that count in the
 // row of another, in the order of the plan.
 func List(lib *library.Library, points []model.Point, alarms []model.Alarm) model.FunctionList {
-	l := &listing{lib: lib, f: lib.Functions, rowOf: map[string]int{}, byID: map[string]*model.Alarm{},
+	l := &listing{lib: lib, f: lib.Functions, rowOf: map[string]int{}, byID: map[string]*model.Alarm{}, bases: map[string]string{},
 		out: model.FunctionList{Edition: edition, NotClaimed: notClaimed, Columns: lib.Functions.Columns}}
 	for i := range alarms {
 		l.byID[alarms[i].ID] = &alarms[i]
@@ -53,17 +53,22 @@ type listing struct {
 	out   model.FunctionList
 	rowOf map[string]int
 	byID  map[string]*model.Alarm
+	bases map[string]string // role → its base, as far as asked for
 }
 
 // base is the role of the library: a numbered role (gas-co-2) is one of its kind.
 func (l *listing) base(role string) string {
-	if _, known := l.lib.Role(role); known || len(l.f.Of(role)) > 0 {
-		return role
+	if known, ok := l.bases[role]; ok {
+		return known
 	}
-	if i := strings.LastIndexByte(role, '-'); i > 0 {
-		return role[:i]
+	out := role
+	if _, known := l.lib.Role(role); !known && len(l.f.Of(role)) == 0 {
+		if i := strings.LastIndexByte(role, '-'); i > 0 {
+			out = role[:i]
+		}
 	}
-	return role
+	l.bases[role] = out
+	return out
 }
 
 // host is the key of the point in whose row a point counts; "" its own.

@@ -12,6 +12,7 @@ import (
 // and 21; what is from memory says so in its table.
 type Objects struct {
 	types      []ObjectType
+	byID       map[string]int
 	properties map[string][]Property // by object type
 	events     []EventType
 	groups     []EventGroup
@@ -79,7 +80,11 @@ type CommandSlot struct {
 
 // Type returns the object type of that name.
 func (o *Objects) Type(id string) (ObjectType, bool) {
-	return pick(o.types, func(t ObjectType) bool { return t.ID == id })
+	i, ok := o.byID[id]
+	if !ok {
+		return ObjectType{}, false
+	}
+	return o.types[i], true
 }
 
 // TypeNumber returns the object type of that number.
@@ -158,12 +163,13 @@ func pick[T any](list []T, fits func(T) bool) (T, bool) {
 }
 
 func (l *Library) readObjects([]model.LibraryFile) error {
-	o := &Objects{properties: map[string][]Property{}}
+	o := &Objects{byID: map[string]int{}, properties: map[string][]Property{}}
 	for _, step := range []struct {
 		file string
 		row  func(cells) error
 	}{
 		{"types", func(c cells) error {
+			o.byID[c.text("id")] = len(o.types)
 			o.types = append(o.types, ObjectType{c.integer("number"), c.text("id"), c.optional("abbreviation"), c.optional("value"),
 				c.text("commandable"), c.optional("algorithm"), c.text("source")})
 			return nil

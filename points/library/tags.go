@@ -34,23 +34,32 @@ type BrickClass struct {
 // Tags are the names in open models.
 type Tags struct {
 	list    []Tag
+	byID    map[string]int
 	classes map[string]BrickClass
 }
 
 // Point returns the names of a role; a numbered role (gas-co-2) has those of
 // its kind.
 func (t *Tags) Point(role string) (Tag, bool) {
-	one, ok := byID(t.list, role)
+	one, ok := t.at(role)
 	if i := strings.LastIndexByte(role, '-'); !ok && i > 0 {
-		one, ok = byID(t.list, role[:i])
+		one, ok = t.at(role[:i])
 	}
 	return one, ok && one.Of == "point"
 }
 
 // Machine returns the names of a kind.
 func (t *Tags) Machine(kind string) (Tag, bool) {
-	one, ok := byID(t.list, kind)
+	one, ok := t.at(kind)
 	return one, ok && one.Of == "equipment"
+}
+
+func (t *Tags) at(id string) (Tag, bool) {
+	i, ok := t.byID[id]
+	if !ok {
+		return Tag{}, false
+	}
+	return t.list[i], true
 }
 
 // All lists the records in the order of the library.
@@ -79,7 +88,10 @@ func (l *Library) loadTags(own []model.LibraryFile) error {
 	if err != nil {
 		return err
 	}
-	l.Tags = &Tags{list: records, classes: map[string]BrickClass{}}
+	l.Tags = &Tags{list: records, byID: map[string]int{}, classes: map[string]BrickClass{}}
+	for i, one := range records {
+		l.Tags.byID[one.ID] = i
+	}
 	return eachRow("tags/brick-classes.tsv", func(c cells) error {
 		one := BrickClass{c.text("id"), c.optional("parent"), c.text("source")}
 		l.Tags.classes[one.ID] = one
