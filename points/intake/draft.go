@@ -1,9 +1,11 @@
 package intake
 
 import (
+	"fmt"
 	"regexp"
 	"slices"
 	"strings"
+	"unicode"
 
 	"tallywire/model"
 	"tallywire/points/library"
@@ -77,7 +79,7 @@ func (r *reader) rowsOf(t *table, into *drafted, list int) {
 			inNotes = true
 			general = append(general, model.Text{Text: tidy(notesLead.FindStringSubmatch(first)[1]), Where: whereOf(t.grid, row, row.sorted[0])})
 			continue
-		case len(row.sorted) == 1 && !looksLikeTag(first):
+		case len(row.sorted) == 1 && (!looksLikeTag(first) || sectionWords[strings.ToUpper(leadingWord(first))]):
 			if inNotes {
 				general = append(general, model.Text{Text: tidy(first), Where: whereOf(t.grid, row, row.sorted[0])})
 			} else {
@@ -96,6 +98,16 @@ func (r *reader) rowsOf(t *table, into *drafted, list int) {
 	for _, d := range into.drafts[from:] {
 		r.resolveNotes(t, d, notes, general)
 	}
+}
+
+// sectionWords are words with a figure behind them that head a section of a
+// schedule: LEVEL 2, ALTERNATE 1.
+var sectionWords = map[string]bool{"LEVEL": true, "FLOOR": true, "BUILDING": true, "BLDG": true, "TOWER": true, "WING": true, "AREA": true, "ZONE": true, "PHASE": true, "ALTERNATE": true, "ALT": true, "ADDENDUM": true, "PART": true, "GROUP": true, "BLOCK": true, "SECTION": true, "BASEMENT": true, "STOREY": true, "STORY": true, "SHEET": true, "PAGE": true, "BULLETIN": true, "REVISION": true}
+
+// leadingWord is the run of letters that a text begins with.
+func leadingWord(s string) string {
+	s = strings.TrimSpace(s)
+	return s[:len(s)-len(strings.TrimLeftFunc(s, unicode.IsLetter))]
 }
 
 func whereOf(g *grid, row gridRow, column int) *model.Where {
@@ -156,6 +168,28 @@ func (r *reader) footnoteRow(t *table, row gridRow, inNotes bool, notes map[stri
 	return true
 }
 
+// isDitto reports whether a cell repeats the one above it.
+func isDitto(s string) bool {
+	switch strings.ToLower(strings.Trim(tidy(s), " .-")) {
+	case `"`, `""`, "ditto", "do", "''", "〃", "same", "same as above":
+		return true
+	}
+	return false
+}
+
+// above returns the nearest cell above that is no ditto mark itself, "" if
+// there is none in the table.
+func (t *table) above(row, column int) string {
+	const far = 200 // rows; a ditto mark further down than that means nothing
+	from, _ := slices.BinarySearchFunc(t.rows, row, func(i, n int) int { return t.grid.rows[i].number - n })
+	for k := from - 1; k >= max(0, from-far); k-- {
+		if s, ok := t.grid.rows[t.rows[k]].cells[column]; ok && !isDitto(s) {
+			return s
+		}
+	}
+	return ""
+}
+
 // draftRow makes the drafts of one data row.
 func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, section string) {
 	base := &draft{fields: map[string]cell{}, extra: map[string]cell{}, section: section, title: t.title, file: t.grid.sheet.File, list: list}
@@ -168,6 +202,12 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 			continue
 		}
 		where := t.grid.at(row.number, c.number)
+		if isDitto(text) && !c.heading.is("tag") {
+			if text = t.above(row.number, c.number); text == "" {
+				continue
+			}
+			base.remarkOn = append(base.remarkOn, fmt.Sprintf("%s: the ditto mark is read as %q, the cell above", columnName(c), strings.TrimSpace(text)))
+		}
 		one := cell{text: strings.TrimSpace(text), unit: c.heading.unit, scale: c.heading.scale, where: where}
 		if strings.EqualFold(tidy(text), tidy(c.heading.text)) && !c.heading.is("tag") { // the cell repeats its heading: nothing was filled in
 			continue

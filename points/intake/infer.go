@@ -234,6 +234,13 @@ func (w *work) damper() {
 			return
 		}
 	}
+	for _, n := range w.d.notes {
+		if m := damperVolts.FindStringSubmatch(strings.ToLower(n.Text)); m != nil && strings.Contains(strings.ToLower(n.Text), "damper") {
+			v := model.Exactly(float64(atoi(m[1])))
+			d.Volts, d.Where = &v, n.Where
+			return
+		}
+	}
 	if v := w.p.Settings.Defaults.DamperVolts; v != nil {
 		d.Volts = v
 		w.say.add(finding.Note, "assumed", w.e.Tag, w.e.Where, "write the actuator's voltage into the list", "damper actuator %s V, the project's default", v.String())

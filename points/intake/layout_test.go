@@ -50,3 +50,36 @@ func TestBlankColumnInsideOneTable(t *testing.T) {
 		t.Errorf("%+v", e.Ratings)
 	}
 }
+
+func TestSectionsDittoAndTwoLineTags(t *testing.T) {
+	got := read(t, project(t, "fans.csv", `UNIT,AREA,FAN,FAN DATA,,MOTOR DATA,,
+NO.,SERVED,TYPE,CFM,S.P.,HP,VOLTS-PH-HZ,REMARKS
+,,,,(IN. W.G.),,,(SEE NOTES)
+EF-1,TOILETS,CRE,"2,300",.50,1/2,460-3-60,"1,2"
+EF-2,DITTO,"""","""",do.,"""",460-3-60,
+LEVEL 2,,,,,,,
+EF-3,ELEC. RM 201,INLINE,500,.3,1/6,115-1-60,4
+ALTERNATE 1,,,,,,,
+EF-4,STORAGE,INLINE,500,.3,1/6,115-1-60,3
+NOTES:,,,,,,,
+1,"PROVIDE MOTORIZED DAMPER, 120 VOLT, WITH END SWITCH.",,,,,,
+2,CURRENT SWITCH FOR STATUS.,,,,,,
+3,SWITCHED WITH LIGHTS.,,,,,,
+`))
+	if s := got.tags(); s != "EF-1 EF-2 EF-3 EF-4" {
+		t.Fatal(s)
+	}
+	e := got.tag(t, "EF-1")
+	if e.Damper.Kind != "motorised" || e.Damper.Volts == nil || e.Damper.Volts.Lo != 120 || e.Damper.EndSwitch == nil || !*e.Damper.EndSwitch || e.StatusDevice != "current-switch" || len(e.Notes) != 2 {
+		t.Errorf("%+v", e)
+	}
+	if e := got.tag(t, "EF-2"); e.Kind != "toilet-exhaust-fan" || e.Ratings.Airflow == nil || e.Ratings.Airflow.Value.Lo != 2300 || e.Ratings.Airflow.Where.Cell != "D5" || !got.says("assumed", "EF-2", "ditto mark") {
+		t.Errorf("%+v", e)
+	}
+	if e := got.tag(t, "EF-3"); e.Kind != "electrical-room-fan" || e.Bid != model.Base || e.Fields["section"].Text != "LEVEL 2" {
+		t.Errorf("%+v", e)
+	}
+	if e := got.tag(t, "EF-4"); e.Bid != model.Alternate || e.Control != "none" {
+		t.Errorf("%+v", e)
+	}
+}

@@ -126,7 +126,7 @@ func (d doubt) motorSize() {
 		case g.Service.Phases == 1 && hp >= d.limit("single-phase-from"):
 			d.ask(finding.Caution, "motor-size", g.Power.Where, d.lib.Plausible.Source["single-phase-from"], "check power and phases", numbers, "a single-phase motor of %s hp: motors that large are three-phase", model.Figure(hp))
 		case g.Service.Phases == 3 && hp < d.limit("three-phase-from"):
-			d.ask(finding.Caution, "motor-size", g.Power.Where, d.lib.Plausible.Source["three-phase-from"], "check power and phases", numbers, "a three-phase motor of %s hp: motors below 1/2 hp are single-phase or EC", shown(g.Power))
+			d.ask(finding.Caution, "motor-size", g.Power.Where, d.lib.Plausible.Source["three-phase-from"], "check power and phases", numbers, "a three-phase motor of %s: motors below 1/2 hp are single-phase or EC", shown(g.Power))
 		}
 	}
 	if g.Power.Unit != "hp" || hp < 1 || slices.ContainsFunc(d.lib.Plausible.Sizes, func(size float64) bool { return math.Abs(size-hp) < 1e-9 }) {
@@ -203,7 +203,9 @@ func (d doubt) leastCurrent(amps, volts float64, phases int) {
 	}
 }
 
-func shown(q *model.Quantity) string { return q.Value.String() + " " + q.Unit }
+func shown(q *model.Quantity) string {
+	return model.Interval{Lo: round(q.Value.Lo), Hi: round(q.Value.Hi)}.String() + " " + q.Unit
+}
 
 func percent(share float64) string { return model.Figure(math.Round(share*1000)/10) + " %" }
 

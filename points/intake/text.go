@@ -103,7 +103,7 @@ func isEmpty(s string) bool {
 		return true
 	}
 	switch s {
-	case "n/a", "na", "n.a", "n / a", "null", "nil", "unset", "autosize", "not applicable", "not given", "undefined", "<none>", "#n/a", "1900-12-31t23:59:59", "1899-12-30", "1900-01-01t00:00:00", "\"":
+	case "n/a", "na", "n.a", "n / a", "null", "nil", "unset", "autosize", "not applicable", "not given", "undefined", "<none>", "#n/a", "1900-12-31t23:59:59", "1899-12-30", "1900-01-01t00:00:00":
 		return true
 	}
 	return false
