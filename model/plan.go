@@ -198,8 +198,7 @@ type Panel struct {
 	Emergency bool                 `json:"emergency"`
 	Serves    []string             `json:"serves"` // locations or tags
 	Existing  []ExistingController `json:"existing"`
-	RailMM    *float64             `json:"rail_mm"`   // rail for modules; nil not stated
-	LengthFt  *float64             `json:"length_ft"` // usual run to what it serves; nil the project's default
+	RailMM    *float64             `json:"rail_mm"` // rail for modules; nil not stated
 	Where     *Where               `json:"where"`
 }
 

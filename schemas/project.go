@@ -54,13 +54,14 @@ type projectForm struct {
 		Settings  map[string]any   `json:"settings"`
 		Barrier   *bool            `json:"barrier"`
 	} `json:"devices"`
-	Circuits   []circuitForm     `json:"circuits"`
-	Cables     []model.Cable     `json:"cables"`
-	Interlocks []model.Interlock `json:"interlocks"`
-	Panels     []model.Panel     `json:"panels"`
-	Prices     map[string]word   `json:"prices"`
-	Exceptions []model.Exception `json:"exceptions"`
-	Settings   model.Settings    `json:"settings"`
+	Circuits    []circuitForm           `json:"circuits"`
+	Cables      []model.Cable           `json:"cables"`
+	Interlocks  []model.Interlock       `json:"interlocks"`
+	Panels      []model.Panel           `json:"panels"`
+	Controllers []model.ControllerModel `json:"controllers"`
+	Prices      map[string]word         `json:"prices"`
+	Exceptions  []model.Exception       `json:"exceptions"`
+	Settings    model.Settings          `json:"settings"`
 }
 
 type listForm struct {
@@ -148,6 +149,10 @@ func ReadProject(file string, data []byte) (*ProjectFile, error) {
 	}
 	for i := range p.Exceptions {
 		p.Exceptions[i].Where = place(d, "exceptions", i)
+	}
+	p.Controllers = form.Controllers
+	for i := range p.Controllers {
+		p.Controllers[i].Where = place(d, "controllers", i)
 	}
 	p.Prices, err = prices(d, form.Prices)
 	return out, err
