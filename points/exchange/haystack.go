@@ -4,6 +4,7 @@ import (
 	"cmp"
 	"fmt"
 	"io"
+	"math"
 	"slices"
 	"strconv"
 	"strings"
@@ -17,11 +18,7 @@ import (
 // our own, where Haystack has none, and the BACnet object of a point stand
 // beside the markers of the standard library; the meta says which they are.
 func Haystack(w io.Writer, lib *library.Library, plan *model.Plan) error {
-	text, err := gridOf(lib, plan).hayson()
-	if err != nil {
-		return err
-	}
-	_, err = w.Write(text)
+	_, err := w.Write(gridOf(lib, plan).hayson())
 	return err
 }
 
@@ -169,7 +166,7 @@ func (b *haystackRows) point(q *model.Point) {
 	if u := haystackUnit(b.lib, q.Units); u != "" {
 		d["unit"] = word(u)
 	}
-	if q.Range != nil {
+	if q.Range != nil && !math.IsInf(q.Range.Hi-q.Range.Lo, 0) && !math.IsNaN(q.Range.Hi-q.Range.Lo) {
 		d["minVal"], d["maxVal"] = scalar{kind: number, n: q.Range.Lo, unit: haystackUnit(b.lib, q.Units)}, scalar{kind: number, n: q.Range.Hi, unit: haystackUnit(b.lib, q.Units)}
 	}
 	if home := b.home[q.Key]; home != "" {
@@ -231,67 +228,92 @@ func (g *grid) columns() []string {
 	return append([]string{"id", "dis"}, rest...)
 }
 
-// hayson writes a grid as JSON: {"_kind": "grid", "meta", "cols", "rows"}.
-func (g *grid) hayson() ([]byte, error) {
-	type column struct {
-		Name string `json:"name"`
-	}
-	cols := []column{}
-	for _, c := range g.columns() {
-		cols = append(cols, column{c})
-	}
-	rows := make([]map[string]any, len(g.rows))
-	for i, r := range g.rows {
-		rows[i] = map[string]any{}
-		for k, v := range r {
-			rows[i][k] = v.hayson()
+// hayson writes a grid as JSON, {"_kind": "grid", "meta", "cols", "rows"}, one
+// entity a line.
+func (g *grid) hayson() []byte {
+	var p printer
+	p.raw("{\"_kind\": \"grid\",\n\"meta\": ")
+	p.dict(g.meta, append([]string{"ver", "dis"}, others(g.meta, "ver", "dis")...))
+	p.raw(",\n\"cols\": [")
+	cols := g.columns()
+	for i, c := range cols {
+		if i > 0 {
+			p.raw(", ")
 		}
+		p.raw("{\"name\": ")
+		p.quote(c)
+		p.raw("}")
 	}
-	meta := map[string]any{}
-	for k, v := range g.meta {
-		meta[k] = v.hayson()
+	p.raw("],\n\"rows\": [")
+	for i, r := range g.rows {
+		if i > 0 {
+			p.raw(",")
+		}
+		p.raw("\n")
+		p.dict(r, cols)
 	}
-	return Marshal(struct {
-		Kind string           `json:"_kind"`
-		Meta map[string]any   `json:"meta"`
-		Cols []column         `json:"cols"`
-		Rows []map[string]any `json:"rows"`
-	}{"grid", meta, cols, rows})
+	p.raw("\n]}\n")
+	return p.out
 }
 
-func (v scalar) hayson() any {
-	switch v.kind {
-	case marker:
-		return map[string]any{"_kind": "marker"}
-	case ref:
-		out := map[string]any{"_kind": "ref", "val": v.text}
-		if v.dis != "" {
-			out["dis"] = v.dis
+// dict writes the tags of an entity in an order.
+func (p *printer) dict(d dict, order []string) {
+	p.raw("{")
+	first := true
+	for _, k := range order {
+		v, has := d[k]
+		if !has {
+			continue
 		}
-		return out
-	case number:
-		if v.unit != "" {
-			return map[string]any{"_kind": "number", "val": v.n, "unit": v.unit}
+		if !first {
+			p.raw(", ")
 		}
-		return v.n
-	case boolean:
-		return v.yes
+		first = false
+		p.quote(k)
+		p.raw(": ")
+		p.hayson(v)
 	}
-	return v.text
+	p.raw("}")
+}
+
+func (p *printer) hayson(v scalar) {
+	switch {
+	case v.kind == marker:
+		p.raw(`{"_kind": "marker"}`)
+	case v.kind == ref:
+		p.raw(`{"_kind": "ref", "val": `)
+		p.quote(v.text)
+		p.raw("}")
+	case v.kind == number && v.unit == "":
+		p.out = strconv.AppendFloat(p.out, v.n, 'f', -1, 64)
+	case v.kind == number:
+		p.raw(`{"_kind": "number", "val": `)
+		p.out = strconv.AppendFloat(p.out, v.n, 'f', -1, 64)
+		p.raw(`, "unit": `)
+		p.quote(v.unit)
+		p.raw("}")
+	default:
+		p.quote(v.text)
+	}
+}
+
+// others lists the tags of a dictionary besides some, by name.
+func others(d dict, besides ...string) []string {
+	var out []string
+	for k := range d {
+		if !slices.Contains(besides, k) {
+			out = append(out, k)
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // zinc writes a grid as a table: version and meta, columns, rows.
 func (g *grid) zinc() string {
 	var b strings.Builder
 	b.WriteString(`ver:"3.0"`)
-	var names []string
-	for k := range g.meta {
-		if k != "ver" {
-			names = append(names, k)
-		}
-	}
-	slices.Sort(names)
-	for _, k := range names {
+	for _, k := range others(g.meta, "ver") {
 		b.WriteString(" " + k + ":" + g.meta[k].zinc())
 	}
 	cols := g.columns()
