@@ -85,7 +85,7 @@ func TestBoxStatusStartsAnotherBox(t *testing.T) {
 	s.fan("EF-2", "exhaust-constant", "box", "interface-box", "none")
 	s.wire("EF-2", "chain", "start", s.at("EF-1/box", "status"), s.at("EF-2/box", "start-dry"))
 	r := s.prove()
-	wantRows(t, r, "EF-2", map[string]string{"Selector": "AUTO", "EF-1 runs": "on"}, "Fan", "runs")
+	wantRows(t, r, "EF-2", map[string]string{"Selector": "AUTO", "EF-1 runs": "yes"}, "Fan", "runs")
 	s.clean(r, "latch-loop", "deadlock-loop")
 }
 

@@ -250,7 +250,7 @@ func (e *engine) held(w ref) (state, bool) {
 		in := e.inputs[i]
 		r := e.byName[in.name]
 		switch in.kind {
-		case kindStart, kindSpeed, kindEvent, kindOther:
+		case kindStart, kindSpeed, kindEvent, kindOther, kindOwn:
 			calm = e.and(calm, e.not(r))
 		case kindHand:
 			calm = e.and(calm, e.not(r))

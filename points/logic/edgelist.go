@@ -45,7 +45,7 @@ func (k *checker) wired(f *fan, terminal, action string, permit bool) []model.In
 	var out []model.Interlock
 	for _, c := range k.into[model.End{Device: f.dev.ID, Terminal: terminal}] {
 		v := k.driver(c, permit)
-		if k.reads(v, f.command) {
+		if k.reads(v, f.command) || c.Purpose == "interlock" && k.stated(c) {
 			continue
 		}
 		hard := true
@@ -60,6 +60,12 @@ func (k *checker) wired(f *fan, terminal, action string, permit bool) []model.In
 		out = append(out, k.sources(v, base)...)
 	}
 	return out
+}
+
+// stated reports whether the circuit carries out an interlock of the project,
+// which has its own row.
+func (k *checker) stated(c *model.Circuit) bool {
+	return slices.ContainsFunc(k.edges, func(e edge) bool { return e.hard && c.ID == e.From+"/interlock-"+e.To })
 }
 
 // sources makes one edge of each event and fan that a formula reads.

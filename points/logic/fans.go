@@ -46,7 +46,6 @@ type fan struct {
 type contact struct {
 	value ref
 	words string
-	fire  bool
 }
 
 // override is an enacted override input, first wins.
@@ -232,8 +231,12 @@ func (b *builder) fullSpeed(f *fan) ref {
 		outranked = b.or(outranked, o.value)
 	}
 	for _, e := range b.soft[f.name] {
-		if e.action == "full" {
-			full = b.or(full, b.and(b.signalOf(e), b.not(outranked)))
+		switch {
+		case e.action != "full":
+		case e.panel():
+			full = b.or(full, b.signalOf(e))
+		default:
+			full = b.or(full, b.and(b.signalOf(e), b.not(outranked), f.inAuto))
 		}
 	}
 	return b.and(f.told, full)
@@ -268,12 +271,19 @@ func (b *builder) declare(f *fan) {
 func (b *builder) unwired(f *fan) ref {
 	f.local = b.own(f)
 	f.full = f.told
-	return b.and(b.or(f.local, f.command), b.hardStops(f))
+	run := b.or(f.local, f.command)
+	for _, e := range b.soft[f.name] {
+		if (e.action == "start" || e.action == "full") && e.hard && !e.panel() {
+			run = b.or(run, b.signalOf(e))
+		}
+	}
+	on, off := b.panel(f)
+	return b.and(b.or(b.and(run, b.hardStops(f)), on), b.not(off))
 }
 
 // own is the call of controls that the plan does not see.
 func (b *builder) own(f *fan) ref {
-	return b.gates.input(input{name: f.name + "|own", fan: f.name, kind: kindOther, on: "the own controls of " + f.name + " call for it", off: "no call from the own controls of " + f.name,
+	return b.gates.input(input{name: f.name + "|own", fan: f.name, kind: kindOwn, on: "the own controls of " + f.name + " call for it", off: "no call from the own controls of " + f.name,
 		column: "Own controls", yes: "call", no: "-no call"})
 }
 
@@ -306,9 +316,12 @@ func (b *builder) autoRun(f *fan) ref {
 	for _, id := range f.logic.StartInputs {
 		for _, c := range b.into[model.End{Device: f.dev.ID, Terminal: id}] {
 			v := b.driver(c, false)
+			if v == never {
+				continue // a relay that nothing drives
+			}
 			start, wired = b.or(start, v), true
 			if !b.reads(v, f.command) {
-				f.starts = append(f.starts, contact{v, b.words(c), b.isFire(v)})
+				f.starts = append(f.starts, contact{v, b.words(c)})
 			} else {
 				f.hasBAS = true
 			}
@@ -318,21 +331,20 @@ func (b *builder) autoRun(f *fan) ref {
 		if (e.action == "start" || e.action == "full") && e.hard && !e.panel() {
 			v := b.signalOf(e)
 			start, wired = b.or(start, v), true
-			f.starts = append(f.starts, contact{v, e.words(), e.event != nil})
 		}
 	}
 	gate, has := b.reference(f)
 	f.gated = f.logic.StartLogic
+	if !f.hasBAS && f.scheme.Family != library.FamilyFan && f.scheme.Family != "" {
+		f.local = b.own(f)
+		start, wired = b.or(start, f.local), true
+	}
 	switch {
 	case !wired && !has:
 		f.local = b.own(f)
 		return f.local
 	case !wired && len(f.logic.StartInputs) > 0 && f.gated != "or":
-		if f.scheme.Family == library.FamilyFan {
-			return never
-		}
-		f.local = b.own(f)
-		return b.and(f.local, gate)
+		return never
 	case !wired:
 		return gate
 	case !has:

@@ -47,6 +47,7 @@ const (
 	kindBypass                  // bypass selected
 	kindEvent                   // fire, freeze, gas: an event
 	kindOther                   // a start contact that is not the BAS's
+	kindOwn                     // the call of controls that the plan does not see
 	kindPower
 	kindMotor // motor and belt whole
 	kindUndeclared

@@ -142,18 +142,50 @@ func (b *builder) readStatus(f *fan) {
 			continue
 		}
 		for _, c := range b.carry[f.eq.Tag+"/"+role] {
-			d := b.devices[c.Drive.Device]
-			if d == nil || d.Spec == nil {
-				continue
-			}
-			t, ok := d.Spec.Terminal(c.Drive.Terminal)
-			if !ok {
+			d, t := b.behind(c)
+			if t == nil {
 				continue
 			}
 			f.status = status{b.follow(f, b.follows(d, t)), b.follows(d, t), d.ID, true}
 			return
 		}
 	}
+}
+
+// behind is the contact that a circuit repeats, relays looked through.
+func (b *builder) behind(c *model.Circuit) (*model.Device, *model.Terminal) {
+	for range 4 { // no sane circuit repeats a contact more often
+		d := b.devices[c.Drive.Device]
+		if d == nil || d.Spec == nil {
+			return nil, nil
+		}
+		t, ok := d.Spec.Terminal(c.Drive.Terminal)
+		if !ok {
+			return nil, nil
+		}
+		up := b.coilCircuit(d)
+		if up == nil || b.byDevice[d.ID] != nil {
+			return d, t
+		}
+		c = up
+	}
+	return nil, nil
+}
+
+// coilCircuit is the circuit that drives a relay's coil, nil for no relay.
+func (b *builder) coilCircuit(d *model.Device) *model.Circuit {
+	if d.Spec.Category != "relay" {
+		return nil
+	}
+	for _, t := range d.Spec.Terminals {
+		if t.Drives {
+			continue
+		}
+		if in := b.into[model.End{Device: d.ID, Terminal: t.ID}]; len(in) > 0 {
+			return in[0]
+		}
+	}
+	return nil
 }
 
 func (b *builder) follows(d *model.Device, t *model.Terminal) string {

@@ -27,11 +27,14 @@ func (e edge) panel() bool {
 }
 
 func (e edge) words() string {
-	how := "the sequence"
+	how := ", by sequence"
 	if e.hard {
-		how = "a wire"
+		how = ", by wire"
 	}
-	return cmp.Or(e.Signal, "status") + " of " + e.From + " by " + how
+	if e.event != nil {
+		return "event: " + lower(e.event.Name) + how
+	}
+	return strings.ReplaceAll(cmp.Or(e.Signal, "status"), "-", " ") + " of " + e.From + how
 }
 
 // actions are the words an interlock may use for what it makes its target do.
@@ -212,7 +215,7 @@ func (b *builder) hardStops(f *fan) ref {
 		switch e.action {
 		case "stop":
 			v = b.not(v)
-		case "permit":
+		case "permit", "follow":
 		default:
 			continue
 		}

@@ -28,12 +28,17 @@ func Prove(lib *library.Library, p *model.Project, equipment []model.Equipment, 
 	for i := range alarms {
 		k.alarms[alarms[i].Equipment] = append(k.alarms[alarms[i].Equipment], &alarms[i])
 	}
-	k.isFan, k.safetyTags = map[ref]*fan{}, map[string]bool{}
+	k.isFan, k.statusOf, k.safetyTags = map[ref]*fan{}, map[ref]*fan{}, map[string]bool{}
 	for i := range points {
 		k.safetyTags[points[i].Equipment] = k.safetyTags[points[i].Equipment] || points[i].LifeSafety
 	}
 	for _, f := range b.fans {
 		k.isFan[f.told], k.isFan[f.command] = f, f
+		for _, status := range []ref{f.status.value, k.follow(f, "motor-current")} {
+			if b.list[status].op == opAnd {
+				k.statusOf[status] = f
+			}
+		}
 	}
 	k.driven, k.keysOf, k.circuits = map[model.End]bool{}, map[string][]string{}, circuits
 	for i := range circuits {

@@ -55,12 +55,12 @@ func (e *engine) evaluate(s *snapshot, inputs []bool) {
 	}
 }
 
-// inputsAt are the inputs in everyday work: at rest, or with the BAS asking
-// for every fan.
+// inputsAt are the inputs in everyday work: at rest, or with the BAS and their
+// own controls asking for every fan.
 func (e *engine) inputsAt(working bool) []bool {
 	out := make([]bool, len(e.inputs))
 	for i, in := range e.inputs {
-		out[i] = in.rest || working && (in.kind == kindStart || in.kind == kindSpeed)
+		out[i] = in.rest || working && (in.kind == kindStart || in.kind == kindSpeed || in.kind == kindOwn)
 	}
 	return out
 }
@@ -76,6 +76,7 @@ func (k *checker) matrix() model.CauseEffect {
 	m.Events = append(m.Events, "Power loss and return", "Loss of BAS communication")
 	idle0 := k.engine.settleFrom(nil, k.engine.inputsAt(false))
 	work0 := k.engine.settleFrom(idle0.wire, k.engine.inputsAt(true))
+	k.working = work0
 	idle := make([]snapshot, len(events))
 	work := make([]snapshot, len(events))
 	for i, e := range events {

@@ -43,7 +43,7 @@ func (k *checker) step(f *fan, t truthTable, number int, from, to uint, row patt
 	}
 	for i, r := range t.places {
 		if k.undeclared(r) && row.care>>i&1 == 1 {
-			s.Before = strings.TrimPrefix(s.Before+"; only where: "+lower(k.heading(f, r))+" "+k.cellOf(r, row.value>>i&1 == 1), "; ")
+			s.Before = strings.TrimPrefix(s.Before+"; only where: "+lower(k.heading(f, r))+" "+k.cellOf(f, r, row.value>>i&1 == 1), "; ")
 		}
 	}
 	if s.Action == "" {
@@ -76,10 +76,10 @@ func (k *checker) changes(f *fan, t truthTable, from, to uint) []string {
 			if !k.selectorMoved(t, from, to) && !k.inAutoAt(t, to) {
 				out = append(out, "turn the selector to "+k.handWord(t, to))
 			}
-		case k.list[r].op == opWire && r != f.command:
-			out = append(out, "bring about: "+k.heading(f, r)+" "+k.cellOf(r, v))
+		case k.list[r].op != opInput && r != f.command:
+			out = append(out, "bring about: "+k.heading(f, r)+" "+k.cellOf(f, r, v))
 		default:
-			out = append(out, "set "+k.heading(f, r)+" to "+k.cellOf(r, v))
+			out = append(out, "set "+k.heading(f, r)+" to "+k.cellOf(f, r, v))
 		}
 	}
 	return out

@@ -29,6 +29,9 @@ func (k *checker) sequence(f *fan) model.Sequence {
 	}
 	if f.logic == nil {
 		add("Control", k.noControl(f))
+		add("Start", k.edgeStarts(f)...)
+		add("Stop", k.edgeStops(f)...)
+		add("Override", k.overrideWords(f)...)
 		return s
 	}
 	add("Start", k.startWords(f)...)
@@ -64,16 +67,36 @@ func (k *checker) startWords(f *fan) []string {
 	for _, c := range f.starts {
 		out = append(out, "It is started as well by "+c.words+".")
 	}
-	for _, e := range k.soft[f.name] {
-		switch e.action {
-		case "start", "follow":
-			out = append(out, "It starts on the "+e.words()+".")
-		case "permit":
-			out = append(out, "It starts only with the "+e.words()+".")
-		}
-	}
+	out = append(out, k.edgeStarts(f)...)
 	if f.hasDamper {
 		out = append(out, "Its damper is opened by "+f.damperBy+".")
+	}
+	return out
+}
+
+// edgeStarts are the interlocks that start a fan or let it run, in words.
+func (k *checker) edgeStarts(f *fan) []string {
+	var out []string
+	for _, e := range k.soft[f.name] {
+		switch e.action {
+		case "start":
+			out = append(out, "It starts on the "+e.words()+".")
+		case "full":
+			out = append(out, "It runs at full speed on the "+e.words()+".")
+		case "permit", "follow":
+			out = append(out, "It runs only with the "+e.words()+".")
+		}
+	}
+	return out
+}
+
+// edgeStops are the interlocks that stop a fan.
+func (k *checker) edgeStops(f *fan) []string {
+	var out []string
+	for _, e := range k.soft[f.name] {
+		if e.action == "stop" {
+			out = append(out, "It stops on the "+e.words()+".")
+		}
 	}
 	return out
 }
@@ -109,11 +132,7 @@ func (k *checker) stopWords(f *fan) []string {
 			out = append(out, "The BAS stops it by opening the start.")
 		}
 	}
-	for _, e := range k.soft[f.name] {
-		if e.action == "stop" {
-			out = append(out, "It stops on the "+e.words()+".")
-		}
-	}
+	out = append(out, k.edgeStops(f)...)
 	if f.inOff != never {
 		out = append(out, "OFF at the selector is no isolation: lock out the power before work.")
 	}

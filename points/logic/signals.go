@@ -151,22 +151,6 @@ func (b *builder) reads(f, what ref) bool {
 	return false
 }
 
-// isFire reports whether a formula reads a life-safety event directly.
-func (b *builder) isFire(f ref) bool {
-	if e, ok := b.events[f]; ok {
-		return e.LifeSafety
-	}
-	if b.list[f].op == opWire {
-		return false
-	}
-	for _, a := range b.args(f) {
-		if b.isFire(a) {
-			return true
-		}
-	}
-	return false
-}
-
 // follow is the state of a contact that follows something of a fan.
 func (b *builder) follow(f *fan, what string) ref {
 	switch what {

@@ -21,13 +21,18 @@ type state struct {
 
 // cone lists the inputs and cut wires that formulas read, in order.
 func (e *engine) cone(roots ...ref) (inputs []int, cuts []ref) {
-	seen := map[ref]bool{}
-	var walk func(ref)
-	walk = func(r ref) {
-		if seen[r] {
-			return
+	if len(e.stamp) < len(e.list) {
+		e.stamp = append(e.stamp, make([]int32, len(e.list)-len(e.stamp)+1024)...)
+	}
+	e.mark++
+	stack := slices.Clone(roots)
+	for len(stack) > 0 {
+		r := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		if e.stamp[r] == e.mark {
+			continue
 		}
-		seen[r] = true
+		e.stamp[r] = e.mark
 		switch x := e.list[r]; x.op {
 		case opInput:
 			inputs = append(inputs, int(x.a))
@@ -35,19 +40,74 @@ func (e *engine) cone(roots ...ref) (inputs []int, cuts []ref) {
 			if e.loops.cut[r] {
 				cuts = append(cuts, r)
 			}
-			walk(e.wires[x.a].def)
-		default:
-			for _, a := range e.args(r) {
-				walk(a)
-			}
+			stack = append(stack, e.wires[x.a].def)
+		case opNot:
+			stack = append(stack, x.a)
+		case opAnd, opOr:
+			stack = append(stack, x.a, x.b)
 		}
-	}
-	for _, r := range roots {
-		walk(r)
 	}
 	slices.Sort(inputs)
 	slices.Sort(cuts)
 	return inputs, cuts
+}
+
+// near is how many wires deep a large question is first looked at.
+const near = 2
+
+// nearby lists the inputs of a formula and the wires that lie beyond near
+// wires or are cut; those may then be anything.
+func (e *engine) nearby(f ref) (inputs []int, free []ref) {
+	type at struct {
+		r     ref
+		depth int
+	}
+	seen := map[ref]bool{}
+	queue := []at{{f, 0}}
+	for len(queue) > 0 {
+		q := queue[0]
+		queue = queue[1:]
+		if seen[q.r] {
+			continue
+		}
+		seen[q.r] = true
+		x := e.list[q.r]
+		switch {
+		case x.op == opInput:
+			inputs = append(inputs, int(x.a))
+		case x.op == opWire && (q.depth >= near || e.loops.cut[q.r]):
+			free = append(free, q.r)
+		case x.op == opWire:
+			queue = append(queue, at{e.wires[x.a].def, q.depth + 1})
+		default:
+			for _, a := range e.args(q.r) {
+				queue = append(queue, at{a, q.depth})
+			}
+		}
+	}
+	slices.Sort(inputs)
+	slices.Sort(free)
+	return inputs, free
+}
+
+// excluded reports that a formula cannot hold whatever the far wires are.
+func (e *engine) excluded(f ref) bool {
+	inputs, free := e.nearby(f)
+	if len(inputs)+len(free) <= e.limit {
+		for _, w := range e.newTable(inputs, free).value(f) {
+			if w != 0 {
+				return false
+			}
+		}
+		return true
+	}
+	c := &cnf{e: e, number: map[ref]int{}, live: map[ref]bool{}, free: map[ref]bool{}}
+	for _, w := range free {
+		c.free[w] = true
+	}
+	c.clauses = append(c.clauses, []int{c.literal(f)})
+	_, possible := c.run()
+	return !possible
 }
 
 // engine answers questions about one net.
@@ -57,6 +117,8 @@ type engine struct {
 	explored map[string]*reach
 	limit    int // exhaustive, unless a test forces the solver
 	sat      int // questions that went to the solver
+	stamp    []int32
+	mark     int32
 }
 
 func newEngine(g *gates) *engine { return newEngineOf(g, exhaustive) }
@@ -112,6 +174,9 @@ func (e *engine) ask(f ref, stable bool) (state, bool) {
 		return e.enumerate(f, inputs, live, cuts, stable)
 	}
 	e.sat++
+	if e.excluded(f) {
+		return state{}, false
+	}
 	return e.solve(f, inputs, live, cuts, stable)
 }
 
@@ -251,8 +316,7 @@ func (e *engine) enumerate(f ref, inputs []int, cuts, agree []ref, stable bool) 
 	return s, true
 }
 
-// solve asks the SAT solver, then moves inputs back to rest one by one while
-// the answer stays yes.
+// solve asks the SAT solver for a state near to rest.
 func (e *engine) solve(f ref, inputs []int, cuts, agree []ref, stable bool) (state, bool) {
 	c := &cnf{e: e, number: map[ref]int{}, live: map[ref]bool{}}
 	for _, w := range cuts {
@@ -269,22 +333,7 @@ func (e *engine) solve(f ref, inputs []int, cuts, agree []ref, stable bool) (sta
 	if !ok {
 		return state{}, false
 	}
-	for _, in := range inputs {
-		r := e.byName[e.inputs[in].name]
-		lit, known := c.number[r]
-		if !known || model[lit-1] == e.inputs[in].rest {
-			continue
-		}
-		if !e.inputs[in].rest {
-			lit = -lit
-		}
-		c.clauses = append(c.clauses, []int{lit})
-		if m, still := c.run(); still {
-			model = m
-		} else {
-			c.clauses[len(c.clauses)-1][0] = -lit
-		}
-	}
+	model = c.towardsRest(model, inputs)
 	s := state{map[int]bool{}, map[ref]bool{}}
 	for _, in := range inputs {
 		s.inputs[in] = e.inputs[in].rest
@@ -305,6 +354,7 @@ type cnf struct {
 	e       *engine
 	number  map[ref]int
 	live    map[ref]bool // cut wires that stand for themselves
+	free    map[ref]bool // wires that may be anything
 	clauses [][]int
 }
 
@@ -320,6 +370,51 @@ func (c *cnf) run() ([]bool, bool) {
 	return s.Model(), true
 }
 
+// towardsRest moves inputs back to rest, in pieces, while the answer stays yes.
+func (c *cnf) towardsRest(model []bool, inputs []int) []bool {
+	var move func(part []int)
+	move = func(part []int) {
+		var lits []int
+		for _, in := range part {
+			lit, known := c.number[c.e.byName[c.e.inputs[in].name]]
+			if !known || model[lit-1] == c.e.inputs[in].rest {
+				continue
+			}
+			if !c.e.inputs[in].rest {
+				lit = -lit
+			}
+			lits = append(lits, lit)
+		}
+		if len(lits) == 0 {
+			return
+		}
+		before := len(c.clauses)
+		for _, lit := range lits {
+			c.clauses = append(c.clauses, []int{lit})
+		}
+		if m, still := c.run(); still {
+			model = m
+			return
+		}
+		c.clauses = c.clauses[:before]
+		if len(part) > 1 {
+			move(part[:len(part)/2])
+			move(part[len(part)/2:])
+		}
+	}
+	// What is at rest already stays there.
+	for _, in := range inputs {
+		if lit, known := c.number[c.e.byName[c.e.inputs[in].name]]; known && model[lit-1] == c.e.inputs[in].rest {
+			if !c.e.inputs[in].rest {
+				lit = -lit
+			}
+			c.clauses = append(c.clauses, []int{lit})
+		}
+	}
+	move(inputs)
+	return model
+}
+
 func (c *cnf) literal(r ref) int {
 	if n, ok := c.number[r]; ok {
 		return n
@@ -328,7 +423,7 @@ func (c *cnf) literal(r ref) int {
 	if x.op == opNot {
 		return -c.literal(x.a)
 	}
-	if x.op == opWire && !c.e.loops.cut[r] {
+	if x.op == opWire && !c.e.loops.cut[r] && !c.free[r] {
 		return c.literal(c.e.wires[x.a].def)
 	}
 	n := len(c.number) + 1
@@ -341,7 +436,7 @@ func (c *cnf) literal(r ref) int {
 			c.clauses = append(c.clauses, []int{-n})
 		}
 	case opWire:
-		if !c.live[r] {
+		if !c.live[r] && !c.free[r] {
 			c.clauses = append(c.clauses, []int{-n})
 		}
 	case opAnd:

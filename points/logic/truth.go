@@ -1,6 +1,7 @@
 package logic
 
 import (
+	"cmp"
 	"math/bits"
 	"slices"
 	"strings"
@@ -123,7 +124,7 @@ func (k *checker) placesOf(f *fan) []ref {
 			return
 		}
 		seen[r] = true
-		if o := k.list[r].op; o == opInput || o == opWire {
+		if o := k.list[r].op; o == opInput || o == opWire || k.statusOf[r] != nil && k.statusOf[r] != f {
 			found = append(found, r)
 			return
 		}
@@ -148,7 +149,7 @@ func (k *checker) placesOf(f *fan) []ref {
 	for i, o := range f.overrides {
 		note(o.value, 20+i)
 	}
-	slices.SortStableFunc(found, func(a, b ref) int { return k.place(rank, a) - k.place(rank, b) })
+	slices.SortFunc(found, func(a, b ref) int { return cmp.Or(k.place(rank, a)-k.place(rank, b), int(a-b)) })
 	return found
 }
 
@@ -156,7 +157,7 @@ func (k *checker) place(rank map[ref]int, r ref) int {
 	if n, ok := rank[r]; ok {
 		return n
 	}
-	if k.list[r].op == opWire {
+	if k.list[r].op != opInput {
 		return 60
 	}
 	switch k.inputs[k.list[r].a].kind {
@@ -243,12 +244,21 @@ func (k *checker) reason(f *fan, t *table, a int) string {
 			return "interlock " + s.input + " is open"
 		}
 	}
+	on, off := k.panel(f)
+	switch {
+	case t.at(on, a) || t.at(off, a):
+		return "the firefighters' panel decides"
+	case !t.at(k.hardStops(f), a):
+		return "a wired stop or permissive acts"
+	}
 	for _, o := range f.overrides {
 		if t.at(o.value, a) {
 			return "the override decides"
 		}
 	}
 	switch {
+	case f.speedBy != "" && t.at(f.full, a) && !t.at(f.bypass, a):
+		return "a full-speed interlock acts"
 	case t.at(f.inHand, a):
 		return "the selector decides: HAND"
 	case t.at(f.inOff, a):
@@ -291,7 +301,7 @@ func (k *checker) printRows(f *fan, t *truthTable, tab *table) {
 			case row.care>>i&1 == 0:
 				cells = append(cells, "-")
 			default:
-				cells = append(cells, k.cellOf(r, row.value>>i&1 == 1))
+				cells = append(cells, k.cellOf(f, r, row.value>>i&1 == 1))
 			}
 		}
 		a := int(row.value | rest&^row.care)
@@ -303,15 +313,21 @@ func (k *checker) heading(f *fan, r ref) string {
 	if r == f.command {
 		return "BAS start"
 	}
+	if s := k.statusOf[r]; s != nil {
+		return s.name + " proven running"
+	}
 	if k.list[r].op == opWire {
 		return k.wires[k.list[r].a].words
 	}
 	return strings.ReplaceAll(k.inputs[k.list[r].a].column, f.name+"/", "")
 }
 
-func (k *checker) cellOf(r ref, v bool) string {
-	if k.list[r].op == opWire {
+func (k *checker) cellOf(f *fan, r ref, v bool) string {
+	if r == f.command {
 		return map[bool]string{true: "on", false: "off"}[v]
+	}
+	if k.list[r].op != opInput {
+		return map[bool]string{true: "yes", false: "no"}[v]
 	}
 	in := k.inputs[k.list[r].a]
 	if v {
@@ -329,6 +345,14 @@ func (k *checker) ladder(f *fan) []string {
 	for _, s := range f.safeties {
 		if s.leg == "common" && !s.spec.Yields {
 			out = append(out, "safety or stop on "+s.input+" (every mode)")
+		}
+	}
+	for _, e := range k.soft[f.name] {
+		switch {
+		case e.hard && e.panel():
+			out = slices.Insert(out, 1, "firefighters' panel: "+e.action)
+		case e.hard && (e.action == "stop" || e.action == "permit" || e.action == "follow"):
+			out = append(out, map[string]string{"stop": "wired stop: ", "permit": "wired permissive: ", "follow": "wired permissive: "}[e.action]+e.From)
 		}
 	}
 	for _, o := range f.overrides {
