@@ -12,11 +12,15 @@
 //	firstfit.go  a plan at once, and the yardstick
 //	simplex.go   linear programs
 //	cover.go     a lower bound and a price for every Hall set
-//	columns.go   a better bound: what one controller can hold, by column generation
+//	knapsack.go  the most that one controller can hold
+//	columns.go   a better bound: fillings of controllers, by column generation
 //	trade.go     better plans by moving equipment between controllers
 //	dive.go      good plans from the fractional ones, improved by re-solving a few controllers
+//	fillings.go  what may stand in one controller of a better plan
 //	search.go    the proof: every plan that could be cheaper, tried
-//	assign.go    the terminals by name
+//	solve.go     the order of all this, and how long each effort looks
+//	flow.go      loose points shared out among controllers
+//	assign.go    every point on a terminal class
 //	conflict.go  why nothing fits
 package pack
 
