@@ -355,7 +355,12 @@ func (b *book) page(s *sheet, total float64) error {
 	orientation, room := "landscape", 180.0 // characters across a page at a size that still reads
 	across, down := s.across, s.down
 	if across == 0 {
-		across = max(1, int(math.Ceil(total/room-0.1)))
+		// A little over is squeezed in, the more so where it spreads over several pages.
+		spill := 0.15
+		if total > 2*room {
+			spill = 0.35
+		}
+		across = max(1, int(math.Ceil(total/room-spill)))
 	}
 	over := "overThenDown"
 	if err := f.SetPageLayout(s.name, &excelize.PageLayoutOptions{Size: &paper, Orientation: &orientation,

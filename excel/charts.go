@@ -32,8 +32,12 @@ func chartSheet(counts *sheet) *sheet {
 		}
 		title := []string{"Points by type and class", "Hardwired points by system and type"}[i]
 		alt := []string{"Stacked columns: number of points of each object type, by class", "Stacked bars: number of hardwired points of each system, by object type"}[i]
-		s.charts = append(s.charts, placedChart{cellName(1, place), stacked(i, quoted, b, types, title, alt)})
-		place += 20
+		c := stacked(i, quoted, b, types, title, alt)
+		if i == 1 { // every bar has to be readable
+			c.Dimension.Height = uint(max(300, 110+24*(b.last-b.first+1)))
+		}
+		s.charts = append(s.charts, placedChart{cellName(1, place), c})
+		place += int(c.Dimension.Height)/18 + 3
 	}
 	s.down = 1
 	s.count = max(s.count, place)
@@ -76,6 +80,7 @@ func stacked(i int, sheet string, b span2, types int, title, alt string) *exceli
 		return c
 	}
 	c.Type = excelize.BarStacked
+	c.XAxis.ReverseOrder = true // the first system on top
 	for n := range types {
 		letter := columnName(n + 2)
 		c.Series = append(c.Series, excelize.ChartSeries{Name: fmt.Sprintf("%s$%s$%d", sheet, letter, b.head),

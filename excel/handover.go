@@ -26,7 +26,7 @@ func (is *issued) checkouts() []*model.Point {
 // checkoutSheet is filled in on site: one row a point with a wire or a bus.
 func checkoutSheet(is *issued) *sheet {
 	type P = *model.Point
-	return keyedSheet(is, tableSpec[P]{name: "Point check-out", table: "CheckOut", key: func(p P) string { return p.Key },
+	s := keyedSheet(is, tableSpec[P]{name: "Point check-out", table: "CheckOut", key: func(p P) string { return p.Key },
 		group: func(p P) string { return p.Equipment }}, is.checkouts(), listColumns(
 		col("equipment", "Equipment", 10, 18, func(p P) string { return p.Equipment }),
 		col("description", "Description", 18, 34, func(p P) string { return p.Description }),
@@ -35,15 +35,17 @@ func checkoutSheet(is *issued) *sheet {
 		col("controller", "Controller", 11, 18, func(p P) string { return p.Controller }),
 		col("terminal", "Terminal", 10, 14, func(p P) string { return p.Terminal }),
 		col("expect", "Must read", 12, 24, expected),
+		col("caution", "Caution", 9, 27, func(p P) string { return safety(p.LifeSafety) }),
 		fill[P]("found", "Found", 14).explained("What the point read when it was checked"),
 		fill[P]("offset", "Offset", 9).explained("Correction of an analog value, in its units"),
 		fill[P]("date", "Date", 12),
 		fill[P]("initials", "Initials", 9),
 		fill[P]("result", "Result", 12, results...),
 		fill[P]("remark", "Remark", 24),
-		col("caution", "Caution", 9, 27, func(p P) string { return safety(p.LifeSafety) }),
 		col("key", "Key", 14, 30, func(p P) string { return p.Key }).leading(func(p P) target { return is.toPoint(p.Key) }),
 	))
+	s.printed, s.across = columnIndex(s.columns, "remark")+1, 1 // it is filled in on site
+	return s
 }
 
 // expected is what a point may read: its states, or its range with units.

@@ -151,20 +151,22 @@ func testSheet(is *issued) *sheet {
 			list = append(list, step{t, &t.Steps[k]})
 		}
 	}
-	return keyedSheet(is, tableSpec[step]{name: "Functional tests", table: "TestList", group: func(s step) string { return s.of.Equipment },
+	s := keyedSheet(is, tableSpec[step]{name: "Functional tests", table: "TestList", group: func(s step) string { return s.of.Equipment },
 		key: func(s step) string { return fmt.Sprintf("%s/test-%d", s.of.Equipment, s.step.Number) }}, list, listColumns(
 		col("equipment", "Equipment", 11, 18, func(s step) string { return s.of.Equipment }),
 		num("number", "Step", 7, func(s step) (float64, bool) { return float64(s.step.Number), true }),
 		col("before", "Before", 16, 32, func(s step) string { return s.step.Before }),
 		col("action", "Do this", 20, 40, func(s step) string { return s.step.Action }),
 		col("expect", "Expect", 20, 44, func(s step) string { return strings.Join(s.step.Expect, "\n") }),
+		col("caution", "Caution", 9, 27, func(s step) string { return safety(s.of.LifeSafety) }),
 		fill[step]("result", "Result", 12, results...),
 		fill[step]("date", "Date", 12),
 		fill[step]("initials", "Initials", 9),
 		fill[step]("remark", "Remark", 24),
-		col("caution", "Caution", 9, 27, func(s step) string { return safety(s.of.LifeSafety) }),
 		col("key", "Key", 14, 26, func(s step) string { return fmt.Sprintf("%s/test-%d", s.of.Equipment, s.step.Number) }),
 	))
+	s.across = 1 // it is filled in on site
+	return s
 }
 
 // results is what may be said of a test or a check-out.
