@@ -306,7 +306,7 @@ func randomCircuit(r *rand.Rand) Net {
 func TestSearchAgainstEnumeration(t *testing.T) {
 	b := onBench(t)
 	var parts []library.Interposer
-	for _, id := range []string{"resistor-500", "bleeder-1500", "pilot-relay-24vac", "gold-relay-24vac", "gold-relay-24vdc", "pilot-relay-120vac", "relay-12vdc", "transformer-40va", "supply-24vdc-60w", "isolator-loop-powered", "converter-voltage-to-current", "repeater-voltage", "divider-half"} {
+	for _, id := range []string{"resistor-500", "bleeder-1500", "interposing-relay-24vac", "gold-relay-24vac", "gold-relay-24vdc", "interposing-relay-120vac", "relay-12vdc", "transformer-40va", "supply-24vdc-60w", "isolator-loop-powered", "converter-voltage-to-current", "repeater-voltage", "divider-half"} {
 		p, ok := b.lib.Interposer(id)
 		if !ok {
 			t.Fatal(id)

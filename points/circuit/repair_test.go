@@ -55,7 +55,7 @@ func interposerCases(b *bench) []interposerCase {
 		{"DC supply", "relay to coil", sketch().at("relay", gold()).at("coil", coil("dc", 24, 20, 20)).wire("relay", "", "coil").Net, []string{"supply-24vdc-60w"}, ""},
 		{"relay", "fire to starter", sketch().at("fire", with(gold(), func(t *model.Terminal) {
 			t.PilotDuty, t.Ratings = nil, []model.LoadRating{{Current: "ac", Volts: 120, Amps: 0.5, Duty: "general"}}
-		})).at("line", line).at("starter", coil("ac", 120, 25, 218)).wire("fire", "line", "starter").Net, []string{"pilot-relay-120vac"}, ""},
+		})).at("line", line).at("starter", coil("ac", 120, 25, 218)).wire("fire", "line", "starter").Net, []string{"interposing-relay-120vac"}, ""},
 		{"gold relay", "output to run", sketch().at("output", powered(24)).at("run", dryInput(24, 8000)).wire("output", "", "run").Net, []string{"gold-relay-24vac"}, ""},
 		{"relay on a relay-driving output", "output to coil", sketch().at("output", with(powered(12), func(t *model.Terminal) { t.Current, t.MaxCurrent = "dc", ptr(0.02) })).at("coil", coil("ac", 24, 6, 12)).at("panel", panel).wire("output", "", "coil").Net, []string{"relay-12vdc"}, ""},
 		{"several poles", "status to input", sketch().at("status", gold()).at("input", dryInput(18, 3000)).at("unit", dryInput(24, 3000)).at("panel", panel).wire("status", "", "input").wire("status", "", "unit").Net, []string{"poles-2-24vac"}, ""},

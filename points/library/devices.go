@@ -42,10 +42,15 @@ func (l *Library) loadDevices(own []model.LibraryFile) error {
 	return nil
 }
 
-// Device returns the device type of that id. It is shared: copy before changing.
+// Device returns the device type of that id, interposers included. It is shared: copy before changing.
 func (l *Library) Device(id string) (*model.DeviceType, bool) {
-	t, ok := l.devices[id]
-	return t, ok
+	if t, ok := l.devices[id]; ok {
+		return t, true
+	}
+	if p, ok := l.Interposer(id); ok {
+		return &p.Device, true
+	}
+	return nil, false
 }
 
 // DeviceIDs lists the ids of all device types in order.

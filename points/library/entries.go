@@ -88,8 +88,8 @@ func entriesOf(subject, file string, text []byte) ([]Entry, error) {
 	for i := range d.Len("records") {
 		n := strconv.Itoa(i)
 		id := d.Scalar("records", n, "id")
-		out = append(out, Entry{Subject: subject, ID: id, Name: cmp.Or(d.Scalar("records", n, "name"), d.Scalar("records", n, "why"), id),
-			Source: d.Scalar("records", n, "source"), Text: d.Text("records", n), Where: d.Where("records", n)})
+		out = append(out, Entry{Subject: subject, ID: id, Name: cmp.Or(d.Scalar("records", n, "name"), d.Scalar("records", n, "device", "name"), d.Scalar("records", n, "why"), id),
+			Source: cmp.Or(d.Scalar("records", n, "source"), d.Scalar("records", n, "device", "source")), Text: d.Text("records", n), Where: d.Where("records", n)})
 	}
 	return out, nil
 }
