@@ -210,3 +210,19 @@ func TestEmptyDocumentIsTold(t *testing.T) {
 		t.Errorf("%v", got)
 	}
 }
+
+// TestDamperSchedule: dampers have tags of their own and name the fan they serve.
+func TestDamperSchedule(t *testing.T) {
+	lib := loaded(t)
+	ours := list(t, lib, "TAG,CFM,DAMPER,DAMPER VOLTAGE,END SWITCH,FAIL POSITION,STROKE TIME (S)\nEF-1,800,MOTORIZED,24 V,YES,CLOSED,60\nEF-2,800,MOTORIZED,24 V,YES,CLOSED,60\nEF-3,800,MOTORIZED,24 V,YES,CLOSED,60\nEF-4,200,GRAVITY,,,,\n")
+	got := crosscheck.Compare(lib, &model.Project{}, ours, nil, []crosscheck.Document{
+		document(t, lib, crosscheck.Dampers, "d.csv", "DAMPER SCHEDULE\nTAG,SERVES,DAMPER TYPE,DAMPER VOLTAGE,END SWITCH,FAIL POSITION,STROKE TIME (S)\nMD-1,EF-01,MOTORIZED,24 V,YES,OPEN,60\nMD-2,EF-2 DISCHARGE,MOTORIZED,120 V,NO,CLOSED,90\n")})
+	must(t, got, "damper-fail-differs", "EF-1", "closed", "open")
+	must(t, got, "damper-voltage-differs", "EF-2", "24 V", "120 V")
+	must(t, got, "end-switch-differs", "EF-2", "yes", "no")
+	must(t, got, "damper-stroke-differs", "EF-2", "60 s", "90 s")
+	must(t, got, "only-here", "EF-3", "EF-3", "")
+	if len(got) != 5 {
+		t.Errorf("%d differences, want 5: %v", len(got), got)
+	}
+}

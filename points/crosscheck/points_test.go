@@ -9,6 +9,7 @@ import (
 	"tallywire/model"
 	"tallywire/model/finding"
 	"tallywire/points/crosscheck"
+	"tallywire/points/intake"
 )
 
 // TestPointListForms: one row a point with the tag carried down or in a row of
@@ -210,4 +211,34 @@ func itoa(n int) string {
 		return string(rune('0' + n))
 	}
 	return string(rune('0'+n/10)) + string(rune('0'+n%10))
+}
+
+// FuzzReadPoints: whatever stands in a list, reading it ends, and every point
+// has a machine and a place.
+func FuzzReadPoints(f *testing.F) {
+	lib := loaded(f)
+	f.Add("Tag,Point Name,Type\nEF-1,Start,BO\n,Status,BI\n")
+	f.Add("System,AI,AO,DI,DO\nEF-1 thru 4,1,0,2,1\n")
+	f.Add("Unit,Start/Stop,Status\nEF-1,X,\nEF-1,X,X\n")
+	f.Add("Fan,Zone 1,Zone 2\nEF-1,STOP,\n")
+	f.Fuzz(func(t *testing.T, text string) {
+		s, err := intake.ReadDelimited("x.csv", []byte(text))
+		if err != nil {
+			return
+		}
+		points, counts, found := crosscheck.ReadPoints(lib, s, tags)
+		for _, p := range points {
+			if p.Tag == "" || p.Where == nil {
+				t.Errorf("a point without machine or place: %+v", p)
+			}
+		}
+		for _, c := range counts {
+			if c.Tag == "" {
+				t.Errorf("counts of nothing: %+v", c)
+			}
+		}
+		crosscheck.ReadFireMatrix(lib, s, tags)
+		crosscheck.Recognise(lib, model.Input{File: "x.csv"}, s)
+		crosscheck.Compare(lib, &model.Project{}, found, nil, []crosscheck.Document{{Role: crosscheck.Controls, Points: points, Counts: counts, Equipment: found}})
+	})
 }

@@ -3,6 +3,7 @@ package crosscheck
 import (
 	"cmp"
 	"fmt"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -59,6 +60,9 @@ func (c *comparison) pairUp(doc *Document) {
 			}
 		}
 	}
+	if doc.Role == Dampers {
+		v.pairs = append(v.pairs, c.serving(doc, taken)...)
+	}
 	for _, q := range c.likely(doc, taken) {
 		v.pairs = append(v.pairs, q)
 		taken[q.ours], taken[q.theirs] = true, true
@@ -73,6 +77,44 @@ func (c *comparison) pairUp(doc *Document) {
 	}
 	c.views = append(c.views, v)
 }
+
+// serving joins the rows of a damper schedule, which have tags of their own,
+// to the machine that their service, description or remarks name.
+func (c *comparison) serving(doc *Document, taken map[*model.Equipment]bool) []pair {
+	var out []pair
+	for i := range doc.Equipment {
+		t := &doc.Equipment[i]
+		if taken[t] {
+			continue
+		}
+		for _, text := range []string{t.Service, t.System, t.Description, t.Remarks, t.Location, strings.Join(t.Interlocks, " ")} {
+			o := c.namedIn(text)
+			if o == nil || taken[o] {
+				continue
+			}
+			out = append(out, pair{o, t, 1})
+			taken[o], taken[t] = true, true
+			break
+		}
+	}
+	return out
+}
+
+// namedIn is our machine that a text names, alone.
+func (c *comparison) namedIn(text string) *model.Equipment {
+	var found *model.Equipment
+	for _, m := range tagsInText.FindAllString(strings.ToUpper(text), -1) {
+		if o := c.byKey[tagKey(m)]; o != nil {
+			if found != nil && found != o {
+				return nil // a damper that serves several is no machine's own
+			}
+			found = o
+		}
+	}
+	return found
+}
+
+var tagsInText = regexp.MustCompile(`\b[A-Z]{1,6}[- ]?\d{1,4}[A-Z]?\b`)
 
 // speaks notes what the document speaks of.
 func (v *view) speaks(t *model.Equipment) {

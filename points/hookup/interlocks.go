@@ -15,8 +15,19 @@ var interlockInputs = map[string][]string{
 	"start":      {"start-wet", "start-dry-2", "start-dry", "interlock", "enable"},
 	"permit":     {"interlock", "interlock-2", "interlock-3", "interlock-4"},
 	"stop":       {"interlock", "interlock-2", "interlock-3", "interlock-4", "shutdown"},
-	"off":        {"interlock", "interlock-2", "interlock-3", "interlock-4", "shutdown"},
 	"full-speed": {"override"},
+}
+
+// interlockActions are the words for them.
+var interlockActions = map[string]string{
+	"": "start", "start": "start", "run": "start", "on": "start", "follow": "start", "follows": "start", "interlock": "start",
+	"permit": "permit", "permissive": "permit", "proof": "permit", "allow": "permit",
+	"stop": "stop", "off": "stop", "trip": "stop", "shutdown": "stop",
+	"full": "full-speed", "full-speed": "full-speed", "high-speed": "full-speed",
+}
+
+func tellsDamper(signal string) bool {
+	return strings.Contains(signal, "end-switch") || strings.Contains(signal, "damper")
 }
 
 // interlockHolders are the devices of a machine that take commands, in order.
@@ -41,14 +52,14 @@ func (n *net) hardInterlocks(tags map[string]*machine) {
 
 // hardInterlock makes one; it returns why it cannot.
 func (n *net) hardInterlock(from, to *machine, il *model.Interlock) string {
-	action := il.Action
-	if action == "" {
-		action = "start"
-	}
-	functions, ok := interlockInputs[action]
+	action, ok := interlockActions[il.Action]
 	if !ok {
-		return fmt.Sprintf("what a circuit for %q would join is not known", action)
+		return fmt.Sprintf("what a circuit for %q would join is not known", il.Action)
 	}
+	if !slices.Contains([]string{"", "status", "running", "proof"}, il.Signal) && !tellsDamper(il.Signal) {
+		return fmt.Sprintf("no contact tells %q", il.Signal)
+	}
+	functions := interlockInputs[action]
 	source, read := n.signalOf(from, il.Signal)
 	if source.Device == "" {
 		return from.Tag + " has no contact that tells " + signalName(il.Signal)
@@ -81,7 +92,7 @@ func signalName(signal string) string {
 // and the circuit that reads it already.
 func (n *net) signalOf(m *machine, signal string) (model.End, *wired) {
 	keys, functions := []string{"status", "unit-status", "run"}, []string{"status"}
-	if strings.Contains(signal, "end-switch") || strings.Contains(signal, "damper") {
+	if tellsDamper(signal) {
 		keys, functions = []string{"damper-open"}, []string{"end-switch", "damper-open"}
 	}
 	for _, role := range keys {

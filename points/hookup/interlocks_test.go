@@ -15,7 +15,7 @@ func TestHardInterlocks(t *testing.T) {
 	lib := loaded(t)
 	hard := true
 	p := &model.Project{Interlocks: []model.Interlock{
-		{From: "EF-1", To: "MAU-1", Signal: "status", Action: "start", Hard: &hard},
+		{From: "EF-1", To: "MAU-1", Signal: "status", Action: "follow", Hard: &hard},
 		{From: "EF-1", To: "EF-2", Signal: "status", Action: "start", Hard: &hard},
 		{From: "SF-1", To: "RF-1", Signal: "status", Action: "permit", Hard: &hard},
 		{From: "EF-2", To: "EF-1", Signal: "status", Action: "start", Hard: new(bool)},
