@@ -59,6 +59,7 @@ func TestFaultsSayWhereAndWhat(t *testing.T) {
 		{"fraction for a whole number", "settings: {naming: {max_length: 8.5}}\n", `p.yaml:1:33: settings, naming, max_length: "8.5" should be a whole number`},
 		{"number for text", "project: {name: 7}\n", `p.yaml:1:17: project, name: "7" should be text; put it in quotes`},
 		{"list for keys", "project: [a]\n", `p.yaml:1:10: project: a list should be a group of keys`},
+		{"a number without end", "settings: {naming: {max_length: 1e-999999999}}\n", `p.yaml:1:33: settings, naming, max_length: 1e-999999999 is too small: at least 8`},
 		{"too small", "settings: {naming: {max_length: 3}}\n", `p.yaml:1:33: settings, naming, max_length: 3 is too small: at least 8`},
 		{"zero where more is asked", "settings: {wiring: {length_ft: 0}}\n", `p.yaml:1:32: settings, wiring, length_ft: 0 is too small: more than 0`},
 		{"too large", "settings: {landing: {spare_share: 2}}\n", `p.yaml:1:35: settings, landing, spare_share: 2 is too large: at most 0.9`},

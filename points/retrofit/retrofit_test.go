@@ -130,6 +130,17 @@ func TestStatesAndTypesThatDiffer(t *testing.T) {
 	}
 }
 
+// TestLongestTagWins: AHU-1 and AHU-1-SF both stand in the name; it speaks of
+// the fan.
+func TestLongestTagWins(t *testing.T) {
+	lib := load(t)
+	points := append(ours(t, lib, "AHU-1", "start"), ours(t, lib, "AHU-1-SF", "start")...)
+	got := told(Compare(lib, points, []model.ExistingPoint{old(model.BinaryOutput, "AHU1_SF_start", "")}))
+	if got != "add AHU-1/start\nkeep AHU-1-SF/start = AHU1_SF_start [object_name AHU1_SF_start > BW_AHU-1-SF_SS]" {
+		t.Error(got)
+	}
+}
+
 // TestEveryPointOnce: whatever meets, each side is listed once.
 func TestEveryPointOnce(t *testing.T) {
 	lib := load(t)
