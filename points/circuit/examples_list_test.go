@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"strings"
 	"testing"
 
 	"tallywire/model"
@@ -45,6 +46,21 @@ func TestExamples(t *testing.T) {
 	for _, c := range finding.Codes() {
 		if c.Pass == "circuit" && !have[c.ID] {
 			t.Errorf("no example of %s", c.ID)
+		}
+	}
+}
+
+// The help of every code of this pass says what is done about it and where its
+// figures come from.
+func TestHelpIsWhole(t *testing.T) {
+	for _, c := range finding.Codes() {
+		if c.Pass == "circuit" && (!strings.Contains(c.Help, "\nDo: ") || !strings.Contains(c.Help, "\nSource: ")) {
+			t.Errorf("%s: %q", c.ID, c.Help)
+		}
+	}
+	for _, q := range questions {
+		if _, ok := finding.Lookup(q.code); !ok {
+			t.Errorf("the question %s has no code", q.code)
 		}
 	}
 }
