@@ -26,6 +26,9 @@ type Net struct {
 	Points    []model.Point
 	Alarms    []model.Alarm
 	Equipment []model.Equipment
+	// Landed says that a landing chose the controller terminals with all other
+	// points in view: a fix leaves every wire on the terminal where it landed.
+	Landed bool
 }
 
 // Result is the answer: the circuits with Verdict and Checks filled in, the
@@ -133,7 +136,8 @@ type index struct {
 	// A trial adds devices and takes a circuit out of what stands in parallel.
 	extra     map[string]*model.Device
 	replacing string
-	shelf     []library.Interposer // what a repair may put in; nil: all of the library
+	shelf     []library.Interposer // what a repair may put in; nil: the library at its own prices
+	priced    map[string]bool      // parts whose price the user gave
 }
 
 // laid is an accepting terminal with a resistor across it.
@@ -150,6 +154,7 @@ func newIndex(lib *library.Library, p *model.Project, net Net) *index {
 		supplied: map[model.End][]int{}, started: map[string]bool{}, cable: map[string]*model.Cable{}, across: map[laid]*model.Terminal{}}
 	if p != nil {
 		x.wiring = p.Settings.Wiring
+		x.shelf, x.priced = shelf(lib, p.Prices)
 	}
 	for i := range net.Devices {
 		d := &net.Devices[i]

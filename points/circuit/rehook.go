@@ -97,7 +97,7 @@ func (x *index) suppliesFor(c *model.Circuit, locals []model.End) []source {
 func (x *index) others(e model.End, drives bool) []*model.Terminal {
 	d := x.device(e.Device)
 	own := x.terminal(plain(e))
-	if d == nil || d.Spec == nil || own == nil {
+	if d == nil || d.Spec == nil || own == nil || x.net.Landed && own.Class != "" {
 		return nil
 	}
 	var out []*model.Terminal

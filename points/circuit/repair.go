@@ -112,7 +112,8 @@ func fixOf(x *index, c *model.Circuit, f found) *model.Fix {
 	}
 	fix := &model.Fix{Summary: f.words, Parts: f.parts, Circuits: f.circuits, Rejected: f.rejected}
 	price := f.price
-	fix.PriceCents, fix.PlaceholderPrice = &price, len(f.parts) > 0
+	fix.PriceCents = &price
+	fix.PlaceholderPrice = slices.ContainsFunc(f.parts, func(id string) bool { return !x.priced[id] })
 	if fix.Summary == "" {
 		fix.Summary = summary(x.lib, c, f)
 	}

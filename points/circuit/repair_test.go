@@ -173,3 +173,25 @@ func TestPointStaysAtTheController(t *testing.T) {
 		t.Errorf("%d points in %d circuits", carried, len(applied.Circuits))
 	}
 }
+
+// The user's prices decide, and are then no placeholders.
+func TestUserPrices(t *testing.T) {
+	b := onBench(t)
+	net := sketch().at("output", powered(24)).at("run", dryInput(24, 4000)).at("panel", acSupply(24, 40)).wire("output", "", "run").Net.machine()
+	r := b.repaired(net)
+	if f := r.Circuits[0].Fix; f == nil || f.Parts[0] != "gold-relay-24vac" || !f.PlaceholderPrice || *f.PriceCents != 2600 {
+		t.Fatalf("%+v", f)
+	}
+	b.p.Prices = []model.Price{{Item: "gold-relay-24vac", Cents: 999}, {Item: "something else", Cents: 1}}
+	if f := b.repaired(net).Circuits[0].Fix; f.PlaceholderPrice || *f.PriceCents != 999 {
+		t.Errorf("%+v", f)
+	}
+	if p, _ := b.lib.Interposer("gold-relay-24vac"); p.Price() != 2600 {
+		t.Error("the library itself was changed")
+	}
+	wet := sketch().at("relay", gold()).at("coil", with(coil("ac", 24, 6, 12), func(t *model.Terminal) { t.Volts = model.Span(19.2, 28.8) })).wire("relay", "", "coil").Net.machine()
+	b.p.Prices = []model.Price{{Item: "transformer-20va", Cents: 9900}}
+	if f := b.repaired(wet).Circuits[0].Fix; f == nil || f.Parts[0] != "transformer-40va" {
+		t.Errorf("the dearer transformer was taken: %+v", f)
+	}
+}

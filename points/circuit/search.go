@@ -50,6 +50,29 @@ func (x *index) mend(i int, near *region) found {
 	return m.search()
 }
 
+// shelf is the library's interposers at the user's prices, cheapest first; nil
+// where the user gave none of them.
+func shelf(lib *library.Library, prices []model.Price) (list []library.Interposer, priced map[string]bool) {
+	if lib == nil {
+		return nil, nil
+	}
+	for _, p := range prices {
+		if _, ok := lib.Interposer(p.Item); !ok {
+			continue
+		}
+		if list == nil {
+			list, priced = slices.Clone(lib.Interposers()), map[string]bool{}
+		}
+		i := slices.IndexFunc(list, func(one library.Interposer) bool { return one.ID == p.Item })
+		cents := p.Cents
+		list[i].Device.Price, priced[p.Item] = &cents, true
+	}
+	slices.SortStableFunc(list, func(a, b library.Interposer) int {
+		return cmp.Or(cmp.Compare(a.Price(), b.Price()), cmp.Compare(a.ID, b.ID))
+	})
+	return list, priced
+}
+
 // stock is what may be put in.
 func (x *index) stock() []library.Interposer {
 	if x.shelf != nil {
