@@ -165,6 +165,34 @@ func TestPanels(t *testing.T) {
 	}
 }
 
+// TestPanelOnNormalPower: the electrical schedule lists our panel.
+func TestPanelOnNormalPower(t *testing.T) {
+	lib := loaded(t)
+	p := &model.Project{Panels: []model.Panel{{ID: "CP-1", Emergency: true, Serves: []string{"EF-1", "EF-2"}}}}
+	got := crosscheck.Compare(lib, p, list(t, lib, "TAG,CFM,EMERGENCY POWER\nEF-1,100,YES\nEF-2,100,NO\n"), nil, []crosscheck.Document{
+		document(t, lib, crosscheck.Electrical, "e.csv", "TAG,DESCRIPTION,VOLTAGE,EMERGENCY\nEF-1,FAN,120,YES\nEF-2,FAN,120,NO\nCP 1,CONTROL PANEL,120,NO\n")})
+	must(t, got, "emergency-panel", "EF-1", "EF-1 emergency", "CP-1 normal")
+	if len(got) != 1 {
+		t.Errorf("%v", got)
+	}
+}
+
+// TestAddendumIsLikelyRight: what an addendum revised is later than the other
+// trade's document.
+func TestAddendumIsLikelyRight(t *testing.T) {
+	lib := loaded(t)
+	inputs := []model.Input{{File: "fans.csv"}, {File: "add.csv", Role: "addendum"}}
+	all := append(sheets(t, "fans.csv", "TAG,CFM\nEF-1,100\nEF-2,100\n"), sheets(t, "add.csv", "TAG,CFM\nEF-1,150\n")...)
+	ours := machines(t, lib, inputs, all)
+	got := crosscheck.Compare(lib, &model.Project{Inputs: inputs}, ours, nil, []crosscheck.Document{document(t, lib, crosscheck.Submittal, "s.csv", "TAG,CFM\nEF-1,100\nEF-2,150\n")})
+	if d := must(t, got, "airflow-differs", "EF-1", "150 cfm", "100 cfm"); d != nil && !strings.Contains(d.Likely, "add.csv revised it") {
+		t.Errorf("likely %q", d.Likely)
+	}
+	if d := must(t, got, "airflow-differs", "EF-2", "100 cfm", "150 cfm"); d != nil && d.Likely != "" {
+		t.Errorf("nothing decides EF-2: %q", d.Likely)
+	}
+}
+
 func TestRestart(t *testing.T) {
 	lib := loaded(t)
 	got := crosscheck.Compare(lib, &model.Project{}, list(t, lib, "TAG,CFM,EMERGENCY POWER\nEF-1,100,YES\nEF-2,100,YES\nEF-3,100,NO\n"), nil, nil)

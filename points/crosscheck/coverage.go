@@ -42,7 +42,7 @@ func (c *comparison) coverage(v *view) {
 	seen := map[string]*model.Equipment{}
 	for i := range v.doc.Equipment {
 		t := &v.doc.Equipment[i]
-		if t.OutOfScope != "" {
+		if c.panelRow(v, t) || t.OutOfScope != "" {
 			continue
 		}
 		key := c.key(t)
@@ -182,6 +182,28 @@ func (c *comparison) accessories(v *view) {
 			Message: fmt.Sprintf("%s is on emergency power and %s, without which it does not run, is not", o.Tag, t.Tag),
 			Ask:     fmt.Sprintf("%s is on the emergency branch; is %s to be fed from the same branch?", o.Tag, t.Tag)})
 	}
+}
+
+// panelRow: the row is a panel of ours. A panel on normal power that controls
+// machines on emergency power is told.
+func (c *comparison) panelRow(v *view, t *model.Equipment) bool {
+	for i := range c.p.Panels {
+		pn := &c.p.Panels[i]
+		if tagKey(pn.ID) != c.key(t) {
+			continue
+		}
+		if t.Emergency != nil && !*t.Emergency {
+			for _, o := range c.ours {
+				if on, w := c.emergencyOf(o); on && (o.Panel == pn.ID || slices.Contains(pn.Serves, o.Tag)) {
+					c.tell(model.Difference{Code: "emergency-panel", Severity: finding.Fault, Subject: o.Tag, Field: "emergency power", Ours: o.Tag + " emergency", Theirs: pn.ID + " normal", Where: w, Other: cell(t, "emergency"),
+						Message: fmt.Sprintf("%s is on emergency power and its panel %s is not by %s; without the controller the fan does not run on its own", o.Tag, pn.ID, v.doc.Name()),
+						Ask:     fmt.Sprintf("Is %s to be fed from the emergency branch, as %s is?", pn.ID, o.Tag)})
+				}
+			}
+		}
+		return true
+	}
+	return false
 }
 
 // emergencyOf: any document says that the machine is on the emergency branch.

@@ -147,7 +147,15 @@ func (c *comparison) tell(d model.Difference) {
 		return
 	}
 	c.told[key] = true
+	if d.Likely == "" && d.Ours != "" && d.Severity != finding.Note && c.revised(d.Where) {
+		d.Likely = "the equipment list: " + d.Where.File + " revised it, the other document may be older"
+	}
 	c.out = append(c.out, d)
+}
+
+// revised: the place stands in an addendum to our list.
+func (c *comparison) revised(w *model.Where) bool {
+	return w != nil && slices.ContainsFunc(c.p.Inputs, func(in model.Input) bool { return in.File == w.File && in.Role == "addendum" })
 }
 
 // key is the tag's key, worked out once.
