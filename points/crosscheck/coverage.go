@@ -171,7 +171,7 @@ func (c *comparison) accessories(v *view) {
 	for i := range v.doc.Equipment {
 		t := &v.doc.Equipment[i]
 		o := c.accessoryOf(t.Tag)
-		if o == nil || t.Emergency == nil || *t.Emergency {
+		if o == nil || !normalPower(t) {
 			continue
 		}
 		on, where := c.emergencyOf(o)
@@ -192,7 +192,7 @@ func (c *comparison) panelRow(v *view, t *model.Equipment) bool {
 		if tagKey(pn.ID) != c.key(t) {
 			continue
 		}
-		if t.Emergency != nil && !*t.Emergency {
+		if normalPower(t) {
 			for _, o := range c.ours {
 				if on, w := c.emergencyOf(o); on && (o.Panel == pn.ID || slices.Contains(pn.Serves, o.Tag)) {
 					c.tell(model.Difference{Code: "emergency-panel", Severity: finding.Fault, Subject: o.Tag, Field: "emergency power", Ours: o.Tag + " emergency", Theirs: pn.ID + " normal", Where: w, Other: cell(t, "emergency"),
@@ -201,6 +201,19 @@ func (c *comparison) panelRow(v *view, t *model.Equipment) bool {
 				}
 			}
 		}
+		return true
+	}
+	return false
+}
+
+// normalPower: the row says that it is not on the emergency branch. A row that
+// is no fan is read no further than its cells.
+func normalPower(t *model.Equipment) bool {
+	if t.Emergency != nil {
+		return !*t.Emergency
+	}
+	switch words(t.Fields["emergency"].Text) {
+	case "no", "n", "normal", "none":
 		return true
 	}
 	return false
