@@ -24,6 +24,7 @@ type cell struct {
 type draft struct {
 	tag      string
 	key      string // NormalTag
+	family   string // the tag as written, where it stands for several machines: EF-7 of EF-7-1
 	where    model.Where
 	row      int             // row of the grid it stands in
 	fields   map[string]cell // by field id
@@ -41,6 +42,9 @@ type draft struct {
 	remarkOn []string // what had to be decided to read the row
 	si       bool     // bare numbers are metric
 }
+
+// noTag is the problem of a row that has values and no tag.
+const noTag = "row without a tag"
 
 // drafted is what the sheets hold before any value is read.
 type drafted struct {
@@ -222,6 +226,9 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 			base.extra[uniqueKey(base.extra, columnName(c))] = one
 		}
 	}
+	if base.where.Cell == "" {
+		tags.problem = "holds no tag"
+	}
 	if tags.typical == 0 { // the remark may say that the row stands for several
 		for _, name := range []string{"type", "description", "service", "remarks"} {
 			if m := typicalOf.FindStringSubmatch(base.fields[name].text); m != nil {
@@ -300,7 +307,7 @@ func (r *reader) tagless(t *table, row gridRow, into *drafted, from, list int, s
 	before := len(into.drafts)
 	r.draftRow(t, row, into, list, section)
 	for _, d := range into.drafts[before:] {
-		d.where, d.problem = where, "row without a tag"
+		d.where, d.problem = where, noTag
 	}
 }
 

@@ -41,7 +41,7 @@ func (r *reader) equipment(p *model.Project, d *draft, known map[string]string, 
 	w.ratings()
 	w.electricalService()
 	w.damperValues()
-	if d.problem == "row without a tag" {
+	if d.problem == noTag {
 		say.add(finding.Caution, "row-without-tag", d.tag, e.Where, "give the machine a tag", "the row has values and no tag; it is kept as %s", d.tag)
 	}
 	for _, text := range d.remarkOn {

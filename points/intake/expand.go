@@ -19,25 +19,16 @@ func (s *says) add(severity finding.Severity, code, subject string, where *model
 
 // expand makes one draft for every machine that a row stands for.
 func (r *reader) expand(base *draft, tags tagCell, into *drafted) {
-	quantity, asked := 0, base.fields["quantity"]
-	if asked.text != "" {
-		n, v := r.count(asked.text)
-		switch {
-		case v.problem != "":
-			into.say.add(finding.Fault, "unreadable-value", base.where.Cell, &asked.where, "write the number of machines as a whole number", "quantity %q %s; one machine a tag is taken", asked.text, v.problem)
-			base.problem = "quantity"
-		case v.pending:
-			into.say.add(finding.Caution, "unstated-value", base.where.Cell, &asked.where, "count the machines on the plans and write the number", "quantity %q is not stated here; one machine a tag is taken", asked.text)
-		}
-		quantity = n
-	}
 	if tags.problem != "" {
+		name := "ROW-" + itoa(base.row)
 		if base.where.Cell != "" {
-			into.say.add(finding.Fault, "unreadable-value", "row "+itoa(base.row), &base.where, "write one tag, a list (EF-1, EF-2) or a range (EF-1 thru EF-4)", "the tag cell %s", tags.problem)
+			into.say.add(finding.Fault, "unreadable-value", name, &base.where, "write one tag, a list (EF-1, EF-2) or a range (EF-1 thru EF-4)", "the tag cell %s", tags.problem)
 		}
-		tags.tags = []string{"ROW-" + itoa(base.row)}
+		tags.tags = []string{name}
 		base.problem = "tag"
 	}
+	asked := base.fields["quantity"]
+	quantity := r.quantityAsked(base, tags.tags[0], into.say)
 	if quantity == 0 {
 		quantity = tags.typical
 	}
@@ -47,6 +38,7 @@ func (r *reader) expand(base *draft, tags tagCell, into *drafted) {
 		into.say.add(finding.Fault, "unreadable-value", names[0], &asked.where, "write the quantity of machines of this tag", "a quantity of %d is more than one row may stand for (%d); one is taken", quantity, mostTags)
 		base.problem = "quantity"
 	case len(names) == 1 && quantity > 1:
+		base.family = NormalTag(names[0])
 		names = numbered(names[0], quantity)
 		f := into.say.add(finding.Note, "assumed", tags.tags[0], &base.where, "give each its own tag if they differ", "%s stands for %d machines; they are listed as %s to %s", tags.tags[0], quantity, names[0], names[len(names)-1])
 		f.Numbers = []finding.Number{{Name: "machines", Value: float64(quantity)}}
@@ -60,6 +52,23 @@ func (r *reader) expand(base *draft, tags tagCell, into *drafted) {
 		d.notes = slices.Clone(base.notes)
 		into.drafts = append(into.drafts, &d)
 	}
+}
+
+// quantityAsked reads the quantity column of a row, 0 if it says nothing.
+func (r *reader) quantityAsked(base *draft, tag string, say *says) int {
+	asked := base.fields["quantity"]
+	if asked.text == "" {
+		return 0
+	}
+	n, v := r.count(asked.text)
+	switch {
+	case v.problem != "":
+		say.add(finding.Fault, "unreadable-value", tag, &asked.where, "write the number of machines as a whole number", "quantity %q %s; one machine a tag is taken", asked.text, v.problem)
+		base.problem = "quantity"
+	case v.pending:
+		say.add(finding.Caution, "unstated-value", tag, &asked.where, "count the machines on the plans and write the number", "quantity %q is not stated here; one machine a tag is taken", asked.text)
+	}
+	return n
 }
 
 // numbered lists the machines of one tag: EF-7-1, EF-7-2 ...

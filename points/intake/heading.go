@@ -311,6 +311,14 @@ func (r *reader) measure(id string) *library.Measure {
 	return nil
 }
 
+// dimensionOf is what a unit measures, "" if there is none.
+func (r *reader) dimensionOf(unit string) string {
+	if m := r.measure(unit); m != nil {
+		return m.Dimension
+	}
+	return ""
+}
+
 func (r *reader) byID(id string) *library.Heading {
 	for i := range r.lib.Headings {
 		if r.lib.Headings[i].ID == id {

@@ -89,7 +89,9 @@ func (r *reader) reportHeadings(t *table, say *says) {
 		name := tidy(c.heading.text)
 		switch c.heading.use() {
 		case "":
-			if near := r.nearestHeading(name); near != "" {
+			if field := r.byUnit(r.dimensionOf(c.heading.unit)); field != nil {
+				say.add(finding.Caution, "unknown-heading", subject, &where, fmt.Sprintf("write %q if that is meant", field.Name), "the heading %q is not known, though its unit (%s) is one of %s; the column is kept but not used", name, c.heading.unit, r.dimensionOf(c.heading.unit))
+			} else if near := r.nearestHeading(name); near != "" {
 				say.add(finding.Caution, "unknown-heading", subject, &where, fmt.Sprintf("write %q if that is meant", near), "the heading %q is not known; the column is kept but not used", name)
 			} else {
 				say.add(finding.Note, "unknown-heading", subject, &where, "rename the column if the job needs it", "the heading %q is not known; the column is kept but not used", name)

@@ -11,7 +11,7 @@ import (
 var (
 	interlockLead = regexp.MustCompile(`(?i)\b(?:interlock(?:ed|s)?|runs?\s+with|running\s+with|starts?\s+with|stops?\s+with|operates?\s+with|enabled?\s+with|follows?|in\s+sequence\s+with|energi[sz]ed?\s+with|tied?\s+to|linked\s+to)\b`)
 	sentenceEnd   = regexp.MustCompile(`[.;](?:\s|$)|\n`)
-	tagsInText    = regexp.MustCompile(`\b[A-Z]{1,6}[- ]?\d{1,4}[A-Z]?\b(?:\s*(?:,|&|/|and|thru|through|to)\s*(?:[A-Z]{1,6}[- ]?)?\d{1,4}[A-Z]?\b)*`)
+	tagsInText    = regexp.MustCompile(`(?i)\b[A-Z]{1,6}[- ]?\d{1,4}[A-Z]?\b(?:\s*(?:,|&|/|and|thru|through|to)\s*(?:[A-Z]{1,6}[- ]?)?\d{1,4}[A-Z]?\b)*`)
 	notAnInter    = regexp.MustCompile(`(?i)\b(?:no|not|without|do not|w/o)\s+(?:be\s+)?interlock`)
 )
 

@@ -11,51 +11,75 @@ import (
 	"tallywire/points/library"
 )
 
+// joiner gathers the drafts of all lists.
+type joiner struct {
+	*reader
+	say      *says
+	list     []*draft
+	at       map[string]*draft
+	families map[string][]*draft
+	gone     map[*draft]bool
+}
+
 // join merges the drafts of all lists by tag in order: a later list revises an
 // earlier one, a tag twice in one list is two rows of one name.
 func (r *reader) join(in *drafted) []*draft {
-	var out []*draft
-	at := map[string]*draft{}
-	gone := map[*draft]bool{}
+	j := &joiner{reader: r, say: in.say, at: map[string]*draft{}, families: map[string][]*draft{}, gone: map[*draft]bool{}}
 	for _, d := range in.drafts {
-		change := changeOf(d)
-		old, known := at[d.key]
-		switch {
-		case known && old.list == d.list && !d.addendum && change == "":
-			out = append(out, twin(in.say, old, d, at))
-		case known && change == "delete":
-			gone[old] = true
-			delete(at, d.key)
-			in.say.add(finding.Note, "revised", d.tag, &d.where, "", "a later list takes the machine out").Others = []model.Where{old.where}
+		old, known := j.at[d.key]
+		switch family := j.families[d.key]; {
+		case known && old.list == d.list && !d.addendum && changeOf(d) == "":
+			j.list = append(j.list, twin(in.say, old, d, j.at))
 		case known:
-			if change == "add" {
-				in.say.add(finding.Caution, "revised", d.tag, &d.where, "make sure that the tag is meant to be new", "a later list adds a tag that an earlier list has already").Others = []model.Where{old.where}
+			j.change(old, d)
+		case len(family) > 0 && family[0].list != d.list: // a later list speaks of EF-7, which is EF-7-1 and EF-7-2
+			for _, one := range family {
+				j.change(one, d)
 			}
-			r.revise(in.say, old, d)
-		case change == "delete":
-			in.say.add(finding.Caution, "revised", d.tag, &d.where, "check the tag", "a list takes out a machine that no earlier list has%s", didYouMean(d.tag, out))
 		default:
-			if change == "change" {
-				in.say.add(finding.Caution, "revised", d.tag, &d.where, "check the tag", "a list changes a machine that no earlier list has%s; it is added", didYouMean(d.tag, out))
-			} else if d.addendum && d.list > 0 || change == "add" {
-				in.say.add(finding.Note, "revised", d.tag, &d.where, "", "a later list adds the machine")
-			}
-			at[d.key] = d
-			out = append(out, d)
+			j.add(d)
 		}
 	}
-	return slices.DeleteFunc(out, func(d *draft) bool { return gone[d] })
+	return slices.DeleteFunc(j.list, func(d *draft) bool { return j.gone[d] })
+}
+
+// change lays what a later list says of a machine over the earlier row.
+func (j *joiner) change(old, d *draft) {
+	switch changeOf(d) {
+	case "delete":
+		j.gone[old] = true
+		delete(j.at, old.key)
+		j.say.add(finding.Note, "revised", old.tag, &d.where, "", "a later list takes the machine out").Others = []model.Where{old.where}
+		return
+	case "add":
+		j.say.add(finding.Caution, "revised", d.tag, &d.where, "make sure that the tag is meant to be new", "a later list adds a tag that an earlier list has already").Others = []model.Where{old.where}
+	}
+	j.revise(j.say, old, d)
+}
+
+// add takes a machine that no earlier list has.
+func (j *joiner) add(d *draft) {
+	switch change := changeOf(d); {
+	case change == "delete":
+		j.say.add(finding.Caution, "revised", d.tag, &d.where, "check the tag", "a list takes out a machine that no earlier list has%s", didYouMean(d.tag, j.list))
+		return
+	case change == "change":
+		j.say.add(finding.Caution, "revised", d.tag, &d.where, "check the tag", "a list changes a machine that no earlier list has%s; it is added", didYouMean(d.tag, j.list))
+	case d.addendum && d.list > 0 || change == "add":
+		j.say.add(finding.Note, "revised", d.tag, &d.where, "", "a later list adds the machine")
+	}
+	j.at[d.key] = d
+	if d.family != "" {
+		j.families[d.family] = append(j.families[d.family], d)
+	}
+	j.list = append(j.list, d)
 }
 
 // twin keeps a second row of the same tag under a name of its own.
 func twin(say *says, old, d *draft, at map[string]*draft) *draft {
-	differ := differences(old, d)
-	what := "the two rows say the same"
-	if len(differ) > 0 {
-		what = "they differ in " + strings.Join(differ, ", ")
+	if d.problem != noTag {
+		tellTwin(say, old, d)
 	}
-	f := say.add(finding.Fault, "duplicate-tag", d.tag, &d.where, "give one of them another tag, or delete it if it is the same machine", "the tag stands twice in one list; %s", what)
-	f.Others = []model.Where{old.where}
 	d.twin = true
 	for n := 2; ; n++ {
 		name := fmt.Sprintf("%s (%d)", old.tag, n)
@@ -65,6 +89,17 @@ func twin(say *says, old, d *draft, at map[string]*draft) *draft {
 			return d
 		}
 	}
+}
+
+// tellTwin tells that a tag stands twice, and in what the rows differ.
+func tellTwin(say *says, old, d *draft) {
+	differ := differences(old, d)
+	what := "the two rows say the same"
+	if len(differ) > 0 {
+		what = "they differ in " + strings.Join(differ, ", ")
+	}
+	f := say.add(finding.Fault, "duplicate-tag", d.tag, &d.where, "give one of them another tag, or delete it if it is the same machine", "the tag stands twice in one list; %s", what)
+	f.Others = []model.Where{old.where}
 }
 
 // differences names the fields in which two rows differ.
@@ -158,7 +193,13 @@ func (r *reader) overrides(p *model.Project, list []*draft, say *says) []*draft 
 		}
 		key := NormalTag(o.Tag)
 		i := slices.IndexFunc(list, func(d *draft) bool { return d.key == key || d.tag == o.Tag })
+		family := slices.DeleteFunc(slices.Clone(list), func(d *draft) bool { return d.family != key })
 		switch {
+		case i < 0 && len(family) > 0 && !o.Add && !o.Remove: // EF-7 stands for EF-7-1 and EF-7-2
+			for _, d := range family {
+				r.override(d, o, say)
+			}
+			continue
 		case o.Remove && i >= 0:
 			say.add(finding.Note, "revised", list[i].tag, &where, "", "the project file takes the machine out").Others = []model.Where{list[i].where}
 			list = slices.Delete(list, i, i+1)

@@ -224,6 +224,16 @@ func TestStatedKindAndHeadings(t *testing.T) {
 	}
 }
 
+func TestForeignHeadingWithUnit(t *testing.T) {
+	got := read(t, project(t, "a.csv", "Tag;Luftmenge (m³/h);Motor (kW)\nEF-1;1500;0,37\n"))
+	if e := got.tag(t, "EF-1"); e.Ratings.Airflow != nil || e.Ratings.Power.Value.Lo != 0.37 || e.Ratings.Power.Unit != "kW" {
+		t.Errorf("%+v", e.Ratings)
+	}
+	if f := got.find("unknown-heading", "a.csv, B1"); f == nil || f.Severity != finding.Caution || !strings.Contains(f.Fix, "airflow") {
+		t.Errorf("%+v", f)
+	}
+}
+
 func TestAddendum(t *testing.T) {
 	p := project(t, "fans.csv", "TAG,SERVICE,CFM,HP\nEF-1,TOILETS,300,1/4\nEF-2,TOILETS,300,1/4\nEF-3,STORAGE,100,1/8\n",
 		"add-1.csv", "TAG,ACTION,CFM,HP\nEF-01,REVISE,450,\nEF-2,DELETE,,\nEF-8,ADD,900,1/2\nEF-99,DELETE,,\n")

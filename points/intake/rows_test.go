@@ -1,0 +1,136 @@
+package intake
+
+import (
+	"slices"
+	"strings"
+	"testing"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+)
+
+func TestCodePage1252(t *testing.T) {
+	sheets, err := ReadDelimited("a.csv", []byte("TAG,SERVICE\nEF-1,\x93A\x94 \x96 \x80 \xB2\n"))
+	if err != nil {
+		t.Fatal(err)
+	}
+	if s := sheets[0].Rows[1].Cells[1].Text; s != "“A” – € ²" {
+		t.Errorf("%q", s)
+	}
+}
+
+func TestInterlocks(t *testing.T) {
+	got := read(t, project(t, "fans.csv", `TAG,SERVICE,CFM,INTERLOCK,REMARKS
+EF-1,STORE,100,"EF-2, EF-1",
+EF-2,STORE,100,,"INTERLOCK WITH MAU-7. SEE EF-3."
+EF-3,STORE,100,,"STARTS WITH EF-01 THRU 2; FEEDS EF-9"
+EF-4,STORE,100,,DO NOT INTERLOCK WITH EF-1
+EF-5,STORE,100,,"INTERLOCK WITH NOTE 3, LEVEL 2"
+`))
+	for tag, want := range map[string][]string{"EF-1": {"EF-2"}, "EF-2": {"MAU-7"}, "EF-3": {"EF-1", "EF-2"}, "EF-4": nil, "EF-5": nil} {
+		if e := got.tag(t, tag); !slices.Equal(e.Interlocks, want) {
+			t.Errorf("%s: %v, not %v", tag, e.Interlocks, want)
+		}
+	}
+	if f := got.find("unlisted-interlock", "EF-2"); f == nil || f.Where.Cell != "E3" {
+		t.Errorf("%+v", f)
+	}
+}
+
+func TestQuantities(t *testing.T) {
+	got := read(t, project(t, "fans.csv", `TAG,QTY,SERVICE,CFM
+EF-1,3,STORE,100
+EF-2 thru 3,2,STORE,100
+EF-4 thru 5,7,STORE,100
+EF-6,PER PLANS,STORE,100
+EF-7,two and a half,STORE,100
+EF-8,1,STORE,100
+EF-12 thru 9,,STORE,100
+,,STORE,100
+`))
+	if s := got.tags(); s != "EF-1-1 EF-1-2 EF-1-3 EF-2 EF-3 EF-4 EF-5 EF-6 EF-7 EF-8 ROW-8 ROW-9" {
+		t.Fatal(s)
+	}
+	for code, subject := range map[string]string{"quantity-mismatch": "EF-4", "unstated-value": "EF-6", "row-without-tag": "ROW-9"} {
+		if got.find(code, subject) == nil {
+			t.Errorf("%s of %s is missing: %v", code, subject, got.findings)
+		}
+	}
+	if f := got.find("unreadable-value", "EF-7"); f == nil || f.Where.Cell != "B6" || f.Severity != finding.Fault {
+		t.Errorf("%+v", f)
+	}
+	if e := got.tag(t, "ROW-8"); !e.Unresolved || e.Ratings.Airflow == nil {
+		t.Errorf("a backward range: %+v", e)
+	}
+}
+
+func TestLaterListSpeaksOfAllMachinesOfATag(t *testing.T) {
+	p := project(t, "fans.csv", "TAG,QTY,SERVICE,CFM\nEF-7,2,STORE,100\nEF-8,2,SHOP,100\n", "add.csv", "TAG,CFM,ACTION\nEF-7,150,\nEF-8,,DELETE\n")
+	p.Overrides = []model.EquipmentOverride{{Tag: "EF-7", Values: map[string]model.Text{"hp": {Text: "1/4"}}}}
+	got := read(t, p)
+	if s := got.tags(); s != "EF-7-1 EF-7-2" {
+		t.Fatal(s)
+	}
+	if e := got.tag(t, "EF-7-2"); e.Ratings.Airflow.Value.Lo != 150 || e.Ratings.Power == nil {
+		t.Errorf("%+v", e.Ratings)
+	}
+}
+
+func TestUntaggedRowsOfTwoSheets(t *testing.T) {
+	got := read(t, &model.Project{Sheets: []model.Sheet{tableSheet("fans.xlsx", "A", "TAG|SERVICE|CFM", "EF-1|STORE|100", "|STORE|200"), tableSheet("fans.xlsx", "B", "TAG|SERVICE|CFM", "EF-2|STORE|100", "|SHOP|200")}})
+	if s := got.tags(); s != "EF-1 ROW-3 EF-2 ROW-3 (2)" || got.find("duplicate-tag", "ROW-3") != nil {
+		t.Errorf("%s %v", s, got.findings)
+	}
+}
+
+func TestAddendumSheetOfTheSameWorkbook(t *testing.T) {
+	got := read(t, &model.Project{Sheets: []model.Sheet{
+		tableSheet("fans.xlsx", "M-601", "TAG|SERVICE|CFM", "EF-1|STORE|100", "EF-2|STORE|200"),
+		tableSheet("fans.xlsx", "M-602", "TAG|SERVICE|CFM", "EF-1|SHOP|150"),
+		tableSheet("fans.xlsx", "Addendum 2", "TAG|CFM", "EF-2|250"),
+	}})
+	if got.find("duplicate-tag", "EF-1") == nil {
+		t.Error("two sheets of one issue with one tag are no duplicate")
+	}
+	if e := got.tag(t, "EF-2"); e.Ratings.Airflow.Value.Lo != 250 || got.find("revised", "EF-2") == nil {
+		t.Errorf("the addendum does not revise: %+v", e.Ratings.Airflow)
+	}
+}
+
+func TestDefaultsOfTheProject(t *testing.T) {
+	p := project(t, "fans.csv", "TAG,SERVICE,CFM\nXQ-1,PLACE,100\nEF-2,STORE,100\n")
+	p.Settings.Defaults = model.DefaultSettings{Kind: "general-exhaust-fan", Control: "relay", Service: "277/1/60", DamperVolts: model.Span(24, 24)}
+	p.Settings.Fire.DefaultResponse = "stop"
+	got := read(t, p)
+	e := got.tag(t, "XQ-1")
+	if e.Kind != "general-exhaust-fan" || e.Control != "relay" || e.Ratings.Service.Volts[0].Lo != 277 || e.FireResponse != "stop" {
+		t.Errorf("%+v %+v", e, e.Ratings.Service)
+	}
+	for _, words := range []string{"taken as general-exhaust-fan", "controlled through relay", "service 277/1/60", "fire response: stop"} {
+		if !got.says("assumed", "XQ-1", words) {
+			t.Errorf("%q is not told", words)
+		}
+	}
+}
+
+func TestSpeedAndControlFromWords(t *testing.T) {
+	for row, want := range map[string]string{
+		"EF-1|general exhaust|||0-10 V FROM BAS":                  "exhaust-variable fan-interface-box",
+		"EF-1|general exhaust|460/3/60|VFD|":                      "exhaust-variable variable-frequency-drive",
+		"EF-1|general exhaust|460/3/60|VFD W/ BYPASS|":            "exhaust-variable variable-frequency-drive-bypass",
+		"EF-1|general exhaust|460/3/60|MAG STARTER|":              "exhaust-constant starter",
+		"EF-1|general exhaust|460/3/60||NO VFD":                   "exhaust-constant starter",
+		"EF-1|general exhaust|120/1/60||ECM, BALANCING DIAL ONLY": "exhaust-constant fan-interface-box",
+		"EF-1|general exhaust|120/1/60||EC MOTOR":                 "exhaust-variable fan-interface-box",
+		"SF-1|supply fan|460/3/60|VFD|":                           "supply-variable variable-frequency-drive",
+		"SPF-1|stair pressurization|460/3/60|VFD|":                "stair-pressurization fire-panel",
+		"MAU-1|make-up air|460/3/60||":                            "make-up-air packaged",
+		"EF-1|general exhaust|120/1/60|WALL SWITCH|":              "exhaust-constant none",
+	} {
+		got := read(t, project(t, "fans.csv", "TAG|TYPE|V/PH/HZ|CONTROL|REMARKS\n"+row+"\n"))
+		e := got.list[0]
+		if have := strings.TrimSpace(e.Scheme + " " + e.Control); have != want {
+			t.Errorf("%s: %s, not %s", row, have, want)
+		}
+	}
+}
