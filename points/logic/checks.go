@@ -162,6 +162,13 @@ func (k *checker) startAuthority(f *fan) {
 			"look for a permissive that needs the fan itself, a stop that is always made, or a start input that is not wired")
 		return
 	}
+	for w, up := range s.wires {
+		if up && (w == f.told || w == f.command || k.sameLoop(w, f)) {
+			k.fan(f, "start-authority", finding.Fault, "the BAS cannot start it from standstill: it starts only if it runs already: what it waits for is made by the fan itself",
+				"start on the command and prove by the status: let nothing that the fan itself makes stand in its start")
+			return
+		}
+	}
 	var needed []string
 	for i, v := range s.inputs {
 		if in := k.inputs[i]; in.kind == kindOther && v != in.rest {
@@ -172,6 +179,13 @@ func (k *checker) startAuthority(f *fan) {
 		slices.Sort(needed)
 		k.fan(f, "start-authority", finding.Caution, "the BAS starts it only together with: "+strings.Join(needed, ", "), "see that the sequence says so and that the BAS has a point for it")
 	}
+}
+
+// sameLoop reports whether a wire lies on a loop with the fan.
+func (k *checker) sameLoop(w ref, f *fan) bool {
+	a, on := k.engine.loops.of[w]
+	b, too := k.engine.loops.of[f.told]
+	return on && too && a == b
 }
 
 // startLogic: start and reference, gated or either.

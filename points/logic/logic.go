@@ -23,14 +23,31 @@ type Result struct {
 
 // Prove builds and evaluates the command logic of every fan in scope.
 func Prove(lib *library.Library, p *model.Project, equipment []model.Equipment, devices []model.Device, circuits []model.Circuit, points []model.Point, alarms []model.Alarm) Result {
-	b := build(lib, p, equipment, devices, circuits, points)
-	k := &checker{builder: b, engine: newEngine(b.gates), alarms: map[string][]*model.Alarm{}}
+	k := newChecker(build(lib, p, equipment, devices, circuits, points), circuits, points, alarms)
+	for _, f := range k.fans {
+		k.checkFan(f)
+	}
+	k.checkLoops()
+	k.checkTogether()
+	r := Result{Interlocks: k.interlocks(), CauseEffect: k.cause}
+	for _, f := range k.fans {
+		if f.logic != nil {
+			t := k.truth(f)
+			r.TruthTables = append(r.TruthTables, t.TruthTable)
+			r.Tests = append(r.Tests, k.script(f, t))
+		}
+		r.Sequences = append(r.Sequences, k.sequence(f))
+	}
+	r.Findings = k.findings
+	return r
+}
+
+// newChecker evaluates the everyday states and the matrix, which the checks read.
+func newChecker(b *builder, circuits []model.Circuit, points []model.Point, alarms []model.Alarm) *checker {
+	k := &checker{builder: b, engine: newEngine(b.gates), circuits: circuits, alarms: map[string][]*model.Alarm{}, cells: map[string][]string{}, safetyTags: map[string]bool{},
+		isFan: map[ref]*fan{}, statusOf: map[ref]*fan{}, driven: map[model.End]bool{}, keysOf: map[string][]string{}}
 	for i := range alarms {
 		k.alarms[alarms[i].Equipment] = append(k.alarms[alarms[i].Equipment], &alarms[i])
-	}
-	k.isFan, k.statusOf, k.safetyTags = map[ref]*fan{}, map[ref]*fan{}, map[string]bool{}
-	for i := range points {
-		k.safetyTags[points[i].Equipment] = k.safetyTags[points[i].Equipment] || points[i].LifeSafety
 	}
 	for _, f := range b.fans {
 		k.isFan[f.told], k.isFan[f.command] = f, f
@@ -40,35 +57,19 @@ func Prove(lib *library.Library, p *model.Project, equipment []model.Equipment, 
 			}
 		}
 	}
-	k.driven, k.keysOf, k.circuits = map[model.End]bool{}, map[string][]string{}, circuits
 	for i := range circuits {
 		k.driven[model.End{Device: circuits[i].Drive.Device, Terminal: circuits[i].Drive.Terminal}] = true
 	}
 	for i := range points {
-		k.keysOf[points[i].Equipment] = append(k.keysOf[points[i].Equipment], points[i].Key)
+		tag := points[i].Equipment
+		k.keysOf[tag] = append(k.keysOf[tag], points[i].Key)
+		k.safetyTags[tag] = k.safetyTags[tag] || points[i].LifeSafety
 	}
-	r := Result{Interlocks: k.interlocks()}
+	k.restartOf = k.restartOrder()
 	k.shown = k.shownEvents()
 	k.cause = k.matrix()
-	k.cells = map[string][]string{}
 	for _, row := range k.cause.Rows {
 		k.cells[row.Equipment] = row.Effects
 	}
-	r.CauseEffect = k.cause
-	for _, f := range b.fans {
-		k.checkFan(f)
-	}
-	k.checkLoops()
-	k.checkTogether()
-	k.restartOf = k.restartOrder()
-	for _, f := range b.fans {
-		t := k.truth(f)
-		if f.logic != nil {
-			r.TruthTables = append(r.TruthTables, t.TruthTable)
-			r.Tests = append(r.Tests, k.script(f, t))
-		}
-		r.Sequences = append(r.Sequences, k.sequence(f))
-	}
-	r.Findings = b.findings
-	return r
+	return k
 }

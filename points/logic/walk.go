@@ -126,7 +126,48 @@ func (w *walk) order(start uint) []int {
 			}
 		}
 	}
+	if best := w.length(start, order); best > bound {
+		x := &deepWalk{walk: w, best: best, order: order, bound: bound, used: make([]bool, len(order))}
+		x.visit(start, 0, nil)
+		order = x.order
+	}
 	return order
+}
+
+// tries is how many states a search for a shorter order looks at.
+const tries = 20000
+
+// deepWalk searches orders depth first, nearest rows first, until the bound is
+// reached or the tries are used up.
+type deepWalk struct {
+	*walk
+	best, bound, seen int
+	order             []int
+	used              []bool
+}
+
+func (x *deepWalk) visit(now uint, length int, order []int) {
+	x.seen++
+	if length >= x.best || x.best == x.bound || x.seen > tries {
+		return
+	}
+	if len(order) == len(x.t.rows) {
+		x.best, x.order = length, slices.Clone(order)
+		return
+	}
+	var next []int
+	for i := range x.t.rows {
+		if !x.used[i] {
+			next = append(next, i)
+		}
+	}
+	far := func(i int) int { return x.cost(now, x.t.rows[i].enter(now)) }
+	slices.SortStableFunc(next, func(a, b int) int { return far(a) - far(b) })
+	for _, i := range next {
+		x.used[i] = true
+		x.visit(x.t.rows[i].enter(now), length+far(i), append(order, i))
+		x.used[i] = false
+	}
 }
 
 // turned is the order with the piece i..j turned round.

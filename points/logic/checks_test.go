@@ -1,0 +1,240 @@
+package logic_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/logic"
+)
+
+// checkPair is a check that the rows of the field mistakes do not reach: what
+// it finds, with which severity, and what is clean of it.
+type checkPair struct {
+	name, code, subject string
+	severity            finding.Severity
+	words               []string
+	bad, good           func(*site)
+}
+
+func conflict(events ...string) func(*site) {
+	return func(s *site) {
+		s.fan("SEF-1", "smoke-exhaust", "drive", "drive-460", "", "speed")
+		for i, e := range events {
+			s.link(e, "SEF-1", "", []string{"start", "stop"}[i], &yes)
+		}
+	}
+}
+
+func withRelease(release string) func(*site) {
+	return func(s *site) {
+		s.fan("EF-1", "exhaust-constant", "box", "interface-box", "stop", "start", "status", "override-active")
+		s.fireOverride("EF-1", "EF-1/box")
+		s.change("EF-1/box", func(t *model.DeviceType) { t.Logic.Overrides[0].Release = release })
+	}
+}
+
+func standby(proof string) func(*site) {
+	return func(s *site) {
+		for _, tag := range []string{"LEF-1", "LEF-2"} {
+			s.fan(tag, "lab-exhaust", "starter", "starter-480", "continue", "start", "not-in-auto")
+			if proof != "" {
+				s.switchFor(tag, proof)
+			} else {
+				s.point(tag, "status", s.at(tag+"/starter", "aux"), model.End{}, "status")
+			}
+		}
+		s.link("LEF-1", "LEF-2", "failed", "start", &no)
+	}
+}
+
+func smoke(stroke, limit float64, ramp *float64) func(*site) {
+	return func(s *site) {
+		e := s.fan("SEF-1", "smoke-exhaust", "drive", "drive-460", "run", "speed", "override-active")
+		s.fireOverride("SEF-1", "SEF-1/drive")
+		e.Damper = model.Damper{Kind: "motorised", Fail: "open", Stroke: quantity(stroke, "s")}
+		s.project.Settings.Fire.ResponseSeconds = &limit
+		s.change("SEF-1/drive", func(t *model.DeviceType) { t.Logic.RampSeconds = ramp })
+	}
+}
+
+func commanded(fire string, byFan bool) func(*site) {
+	return func(s *site) {
+		s.fan("EF-1", "exhaust-constant", "box", "interface-box", fire, "start", "status", "override-active")
+		s.fireOverride("EF-1", "EF-1/box")
+		damper(s, "EF-1", "damper-24v", "")
+		if byFan {
+			s.wire("EF-1", "damper-power", "damper-power", s.at("EF-1/box", "damper"), s.at("EF-1/damper", "power"))
+		} else {
+			s.point("EF-1", "damper", model.End{}, s.at("EF-1/damper", "power"), "damper-command")
+		}
+	}
+}
+
+func lag(stroke float64) func(*site) {
+	return func(s *site) {
+		s.fan("EF-1", "exhaust-variable", "drive", "drive-460", "none", "start", "speed", "not-in-auto")
+		s.device("EF-1", "damper", "damper-24v")
+		s.of("EF-1").Damper = model.Damper{Kind: "motorised", Stroke: quantity(stroke, "s")}
+		s.wire("EF-1", "damper-power", "damper-power", s.at("EF-1/drive", "damper-relay"), s.at("EF-1/damper", "power"))
+	}
+}
+
+func alarmed(by ...string) func(*site) {
+	return func(s *site) {
+		s.fan("EF-1", "exhaust-constant", "box", "interface-box", "stop", "start", "status", "override-active")
+		s.fireOverride("EF-1", "EF-1/box")
+		s.alarm("EF-1/failed", 60, by...)
+		s.alarm("EF-1/running-while-off", 60)
+	}
+}
+
+func late(delay float64) func(*site) {
+	return func(s *site) {
+		s.fan("EF-1", "exhaust-variable", "drive", "drive-460", "none", "start", "speed", "not-in-auto")
+		s.of("EF-1").Damper.Stroke = quantity(60, "s")
+		s.alarm("EF-1/failed", delay, "EF-1/not-in-auto")
+	}
+}
+
+func chained(permit bool) func(*site) {
+	return func(s *site) {
+		boxFan(s, "EF-1")
+		if permit {
+			s.link("EF-1", "EF-1", "status", "permit", &no)
+		}
+	}
+}
+
+var checkPairs = []checkPair{
+	{"conflict", "override-conflict", "SEF-1", finding.Caution, []string{"fire alarm runs it", "duct smoke detector stops it", "it stops"}, conflict("fire-alarm", "duct-smoke"), conflict("fire-alarm")},
+	{"release unknown", "override-release", "EF-1", finding.Caution, []string{"not declared"}, withRelease(""), withRelease("returns")},
+	{"release restarts", "override-release", "EF-1", finding.Caution, []string{"all such fans start together"}, withRelease("restarts"), withRelease("stays-off")},
+	{"standby on a false proof", "standby-handover", "LEF-2", finding.Fault, []string{"LEF-1 fails", "standby stays off"}, standby(""), standby("current-switch-split")},
+	{"smoke too slow", "smoke-response", "SEF-1", finding.Fault, []string{"1 s + damper 60 s + ramp 30 s = 91 s", "75 s"}, smoke(60, 75, num(30)), smoke(30, 75, num(30))},
+	{"smoke unknown", "smoke-response", "SEF-1", finding.Caution, []string{"is not known"}, smoke(30, 75, nil), smoke(30, 75, num(30))},
+	{"damper does not follow fire", "override-reach", "EF-1", finding.Caution, []string{"fire alarm active", "shut damper"}, commanded("run", false), commanded("run", true)},
+	{"dead head in hand", "damper-dead-head", "EF-1", finding.Caution, []string{"HAND", "fan on, damper shut"}, commanded("stop", false), commanded("stop", true)},
+	{"damper lag", "damper-lag", "EF-1", finding.Caution, []string{"90 s to open", "speed in 30 s"}, lag(90), lag(25)},
+	{"false failure", "false-alarm", "EF-1", finding.Caution, []string{"fire alarm active", "rightly not running"}, alarmed(), alarmed("EF-1/override-active", "start-delay")},
+	{"alarm too early", "alarm-too-early", "EF-1", finding.Fault, []string{"waits 60 s", "= 100 s"}, late(60), late(100)},
+	{"start waits for itself", "start-authority", "EF-1", finding.Fault, []string{"from standstill"}, chained(true), chained(false)},
+}
+
+func TestChecks(t *testing.T) {
+	for _, c := range checkPairs {
+		t.Run(c.name, func(t *testing.T) {
+			s := newSite(t)
+			c.bad(s)
+			s.want(s.prove(), c.code, c.subject, c.severity, c.words...)
+			s = newSite(t)
+			c.good(s)
+			for _, f := range found(s.prove(), c.code, c.subject) {
+				if f.Severity != finding.Note {
+					t.Errorf("unwanted: %s", f.Message)
+				}
+			}
+		})
+	}
+}
+
+// Hand never holds back running-while-off.
+func TestRunningWhileOffIsNotHeldBackByHand(t *testing.T) {
+	s := newSite(t)
+	plain(s, 6)
+	s.alarm("EF-1/failed", 60, "EF-1/not-in-auto")
+	s.alarm("EF-1/running-while-off", 60, "EF-1/not-in-auto")
+	s.want(s.prove(), "false-alarm", "EF-1", finding.Caution, "running-while-off is held back by not-in-auto")
+}
+
+// Make-up air and exhaust that follow each other are told, and the loop of it.
+func TestMakeUpBothWays(t *testing.T) {
+	s := newSite(t)
+	makeUp(s, "current-switch-split", "status")
+	s.link("MAU-1", "KEF-1", "status", "permit", &yes)
+	s.want(s.prove(), "make-up-both-ways", "MAU-1", finding.Fault, "each wait for or start the other")
+}
+
+// The list alone ties two machines: direction and form are assumed and said.
+func TestInterlockOfTheListIsDirected(t *testing.T) {
+	s := newSite(t)
+	makeUp(s, "current-switch-split", "status")
+	s.project.Interlocks = nil
+	s.of("KEF-1").Interlocks, s.of("MAU-1").Interlocks = []string{"MAU-1"}, []string{"KEF-1"}
+	r := s.prove()
+	if len(found(r, "interlock-direction", "MAU-1")) != 1 {
+		t.Error("the assumption is not told once")
+	}
+	s.clean(r, "latch-loop", "deadlock-loop", "make-up-both-ways")
+	for _, il := range r.Interlocks {
+		if il.From == "KEF-1" && il.To == "MAU-1" && il.Action == "follow" && il.Hard != nil && !*il.Hard {
+			return
+		}
+	}
+	t.Errorf("no edge from exhaust to make-up air: %+v", r.Interlocks)
+}
+
+// An interlock that names nothing is told with the nearest name.
+func TestUnknownInterlockNames(t *testing.T) {
+	s := newSite(t)
+	boxFan(s, "EF-1")
+	s.link("fire-alrm", "EF-1", "", "stop", &yes)
+	s.link("fire-alarm", "EF-11", "", "stop", &yes)
+	s.link("fire-alarm", "EF-1", "", "dance", &yes)
+	all := fmt.Sprint(s.prove().Findings)
+	for _, w := range []string{`did you mean "fire-alarm"?`, `did you mean "EF-1"?`, "start, stop, permit, follow, full-speed"} {
+		if !strings.Contains(all, w) {
+			t.Errorf("not told: %s in %s", w, all)
+		}
+	}
+}
+
+// Fire rows: none stated, two at once.
+func TestFireRows(t *testing.T) {
+	s := newSite(t)
+	boxFan(s, "EF-1")
+	s.of("EF-1").FireResponse = ""
+	s.want(s.prove(), "fire-row", "EF-1", finding.Caution, "is not stated")
+	s.of("EF-1").FireResponse = "run"
+	s.link("fire-alarm", "EF-1", "", "stop", &yes)
+	s.want(s.prove(), "fire-row", "EF-1", finding.Fault, "run and stop")
+}
+
+// Findings of the same kind about several fans have one text, so that they
+// gather into one line.
+func TestFindingsGather(t *testing.T) {
+	s := newSite(t)
+	for i := range 5 {
+		s.fan(fmt.Sprint("EF-", i+1), "exhaust-variable", "box", "interface-box", "", "start", "speed", "status")
+	}
+	for _, f := range finding.Gather(s.prove().Findings) {
+		if len(f.Subjects) != 5 {
+			t.Errorf("%s stands for %d fans: %s", f.Code, max(1, len(f.Subjects)), f.Message)
+		}
+	}
+}
+
+// Every code that the logic tells is in the catalogue, with help.
+func TestCodesAreCatalogued(t *testing.T) {
+	check := func(r logic.Result) {
+		for _, f := range r.Findings {
+			if c, ok := finding.Lookup(f.Code); !ok || c.Help == "" || f.Fix == "" || f.Source == "" && f.Code != "interlock-unknown" && f.Code != "latch-loop" && f.Code != "deadlock-loop" {
+				t.Errorf("%s: catalogued %v, fix %q, source %q", f.Code, ok, f.Fix, f.Source)
+			}
+		}
+	}
+	for _, c := range checkPairs {
+		s := newSite(t)
+		c.bad(s)
+		check(s.prove())
+	}
+	for _, list := range mistakes {
+		for _, p := range list {
+			s := newSite(t)
+			p.mistake(s)
+			check(s.prove())
+		}
+	}
+}
