@@ -189,7 +189,9 @@ type LandingSettings struct {
 	Together          string   `json:"together"` // hard, soft, loose
 	SplitPenaltyCents *int64   `json:"split_penalty_cents"`
 	Effort            string   `json:"effort"` // quick, fast, exact
-	MaxPoints         int      `json:"max_points_per_controller"`
+	// Panels, where the project states none: one for everything, or by-location.
+	Panels    string `json:"panels"`
+	MaxPoints int    `json:"max_points_per_controller"`
 }
 
 // DeriveSettings switch points on and off.

@@ -98,6 +98,7 @@ type lander struct {
 	models []model.ControllerModel
 	// earlier are the controllers of an earlier issue.
 	earlier []model.Controller
+	planned []model.Panel // those the project does not state
 	out     Result
 }
 

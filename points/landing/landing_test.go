@@ -388,3 +388,24 @@ func TestPanelSpace(t *testing.T) {
 		t.Errorf("%+v", r.Panels)
 	}
 }
+
+func TestAPanelAtEachLocation(t *testing.T) {
+	p := only(&model.Project{})
+	list := slices.Concat(contacts("EF-1", 1), contacts("EF-2", 1), contacts("EF-3", 1), contacts("EF-4", 1))
+	for i, where := range []string{"Roof", "Level 10", "level 2", ""} {
+		list[i].Location = where
+	}
+	if r := Land(load(t), p, list); len(r.Panels) != 1 {
+		t.Errorf("%d panels where nothing is said", len(r.Panels))
+	}
+	p.Settings.Landing.Panels = "by-location"
+	got := map[string]string{}
+	for _, one := range Land(load(t), p, list).Landings {
+		got[one.Point] = one.Panel
+	}
+	for point, panel := range map[string]string{"EF-1/status-1": "PANEL-2", "EF-2/status-1": "PANEL-1", "EF-3/status-1": "PANEL-3", "EF-4/status-1": "PANEL-1"} {
+		if got[point] != panel {
+			t.Errorf("%s in %s, want %s: %v", point, got[point], panel, got)
+		}
+	}
+}

@@ -38,19 +38,12 @@ func (p *Problem) sites(d demand) []site {
 		if !m.Base || m.Gone {
 			continue
 		}
-		most := m.MaxExpansions
-		if most == 0 {
-			most = m.Slots
-		}
-		out = append(out, site{standing: -1, base: b, slots: m.Slots, most: most, price: m.Price, installed: m.Ports, room: p.MaxPoints})
+		out = append(out, site{standing: -1, base: b, slots: m.Slots, most: m.most(), price: m.Price, installed: m.Ports, room: p.MaxPoints})
 	}
 	for _, k := range d.standing {
 		st := p.Standing[k]
 		b := &p.Models[st.Model]
-		s := site{standing: k, base: st.Model, slots: b.Slots, most: b.MaxExpansions, free: st.Free, room: p.MaxPoints}
-		if s.most == 0 {
-			s.most = b.Slots
-		}
+		s := site{standing: k, base: st.Model, slots: b.Slots, most: b.most(), free: st.Free, room: p.MaxPoints}
 		for _, e := range st.Expansions {
 			s.slots, s.most = s.slots-p.Models[e].Slots, s.most-1
 		}

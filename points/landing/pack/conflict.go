@@ -64,7 +64,7 @@ func (s *solver) unservable(kind int) error {
 	no := &Refusal{Code: "unservable", Set: mask, Need: 1}
 	for i, it := range p.Items {
 		for j, pt := range it.Points {
-			ts := tiers(pt.Choices)
+			ts := tiers(without(pt.Choices, s.in.idle))
 			if len(ts) == 0 || ts[len(ts)-1].mask == mask {
 				no.Points = append(no.Points, Placed{Item: i, Point: j})
 				if !slices.Contains(no.Items, i) {

@@ -7,6 +7,7 @@
 //
 //	problem.go   what is asked
 //	reduce.go    identical equipment becomes one type with a count; interposers become variants
+//	prune.go     interposers that are never worth it
 //	hall.go      when a set of points fits one controller, and when loose points fit several
 //	catalogue.go base + expansions = configuration; dominated ones are dropped once
 //	firstfit.go  a plan at once, and the yardstick

@@ -27,6 +27,7 @@ type instance struct {
 	hallsOf [][]int   // Hall sets that count a kind
 	closed  []Mask    // all unions of the masks, connected or not
 	step    int64     // every cost is a multiple of it
+	idle    Mask      // classes that no cheapest plan needs for interposed points
 }
 
 // itemType is equipment that is alike: same points, same rules.
@@ -91,10 +92,11 @@ func compareTiers(a, b []tier) int {
 
 func reduce(p *Problem) *instance {
 	in := &instance{p: p}
+	in.idle = p.idle()
 	tiersOf := make([][][]tier, len(p.Items))
 	for i, it := range p.Items {
 		for _, pt := range it.Points {
-			ts := tiers(pt.Choices)
+			ts := tiers(without(pt.Choices, in.idle))
 			tiersOf[i] = append(tiersOf[i], ts)
 			for _, t := range ts {
 				in.masks = append(in.masks, t.mask)

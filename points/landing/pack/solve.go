@@ -1,6 +1,7 @@
 package pack
 
 import (
+	"cmp"
 	"math"
 	"slices"
 )
@@ -25,6 +26,7 @@ type limits struct {
 	columns  int64 // work of column generation
 	knapsack int   // nodes of one knapsack
 	dive     int   // rounds of column generation between two steps of a dive
+	starts   int   // first plans traded on
 	ways     int   // of diving
 	tries    int   // of planning a few controllers anew, in a row without success
 	improve  int64 // work of all of them
@@ -33,9 +35,9 @@ type limits struct {
 }
 
 var effortLimits = [...]limits{
-	Quick: {few: 80, configs: 2_000, rounds: 30, columns: 40_000, knapsack: 300, dive: 3, ways: 1, tries: 12, improve: 30_000, small: 500, nodes: 5_000},
-	Fast:  {few: 200, configs: 20_000, proof: true, rounds: 150, columns: 1_000_000, knapsack: 2_000, dive: 8, ways: 6, tries: 120, improve: 1_500_000, small: 3_000, nodes: 150_000},
-	Exact: {few: 500, configs: 100_000, proof: true, rounds: 600, columns: 40_000_000, knapsack: 50_000, dive: 12, ways: 12, tries: 1_000, improve: 100_000_000, small: 20_000, nodes: 20_000_000},
+	Quick: {few: 80, configs: 2_000, rounds: 30, columns: 40_000, knapsack: 300, dive: 3, starts: 2, ways: 1, tries: 12, improve: 30_000, small: 500, nodes: 5_000},
+	Fast:  {few: 200, configs: 20_000, proof: true, rounds: 150, columns: 1_000_000, knapsack: 2_000, dive: 8, starts: 6, ways: 6, tries: 120, improve: 1_500_000, small: 3_000, nodes: 150_000},
+	Exact: {few: 500, configs: 100_000, proof: true, rounds: 600, columns: 40_000_000, knapsack: 50_000, dive: 12, starts: 20, ways: 12, tries: 1_000, improve: 100_000_000, small: 20_000, nodes: 20_000_000},
 }
 
 // solver is one panel in hand, with its work counter.
@@ -111,16 +113,16 @@ func (in *instance) up(bound float64) int64 {
 	return max(0, n)
 }
 
-// start is the covering program, configurations that take everything, and a
-// first plan.
-func (s *solver) start(d demand) (*cover, []config, *plan, int64) {
+// start is the covering program, configurations that take everything, and
+// first plans, the best first.
+func (s *solver) start(d demand) (*cover, []config, []*plan, int64) {
 	c := s.newCover(d)
 	list := slices.Clone(c.configs)
 	near, _ := c.within(0.05*c.bound, 1500)
 	list = append(list, c.choose(near, 30)...)
 	list = append(list, s.holders(d, list)...)
 	list = undominated(list)
-	var best *plan
+	var plans []*plan
 	var first int64
 	for i := range list {
 		h := &list[i]
@@ -130,18 +132,39 @@ func (s *solver) start(d demand) (*cover, []config, *plan, int64) {
 		if pl := s.in.firstFit(d, h, list, false); pl != nil && (first == 0 || pl.cost < first) {
 			first = pl.cost
 		}
-		if pl := s.in.firstFit(d, h, list, true); pl != nil && (best == nil || pl.cost < best.cost) {
-			best = pl
+		if pl := s.in.firstFit(d, h, list, true); pl != nil {
+			plans = append(plans, pl)
 		}
 		s.work += int64(len(d.count))
 	}
-	if best == nil {
-		best = s.in.firstFit(d, nil, list, true)
+	if pl := s.in.firstFit(d, nil, list, true); pl != nil {
+		plans = append(plans, pl)
 	}
-	if best == nil {
-		best = &plan{cost: s.in.ceiling(d), none: true}
+	if len(plans) == 0 {
+		plans = append(plans, &plan{cost: s.in.ceiling(d), none: true})
 	}
-	return c, list, best, first
+	slices.SortStableFunc(plans, func(a, b *plan) int { return cmp.Compare(a.cost, b.cost) })
+	return c, list, slices.CompactFunc(plans, func(a, b *plan) bool { return a.cost == b.cost }), first
+}
+
+// begin trades on the best first plans, with not too many configurations.
+func (s *solver) begin(c *cover, list []config, plans []*plan, low int64) *plan {
+	best := plans[0]
+	if best.none || best.cost <= low {
+		return best
+	}
+	near, _ := c.within(float64(best.cost-s.in.step)-c.bound, s.limits.configs)
+	configs := undominated(append(c.choose(near, s.limits.few), list...))
+	s.until = s.work + s.limits.improve/2
+	for _, pl := range plans[:min(len(plans), s.limits.starts)] {
+		if traded := s.trade(pl, configs, s.limits.tries/4); traded.cost < best.cost {
+			best = traded
+		}
+		if best.cost <= low {
+			break
+		}
+	}
+	return best
 }
 
 // ceiling is more than any sensible plan costs: a controller with the dearest
@@ -225,8 +248,9 @@ func (s *solver) holder(d demand, variants []variant) *config {
 // for the proof.
 func (s *solver) plan(d demand) (*plan, int64, int64) {
 	in := s.in
-	c, list, best, first := s.start(d)
+	c, list, plans, first := s.start(d)
 	low := in.up(c.bound)
+	best := s.begin(c, list, plans, low)
 	if best.cost <= low {
 		return best, low, first
 	}
