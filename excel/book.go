@@ -34,7 +34,8 @@ type field[T any] struct {
 	get func(T) value
 }
 
-// leading makes the cells of a field links.
+// leading makes the cells of a field links. Only short texts should be: some
+// programs show a link on one line whatever its length.
 func (f field[T]) leading(to func(T) target) field[T] {
 	get := f.get
 	f.get = func(item T) value { return get(item).leads(to(item)) }

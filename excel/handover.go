@@ -2,7 +2,6 @@ package excel
 
 import (
 	"fmt"
-	"slices"
 	"strings"
 
 	"tallywire/model"
@@ -121,81 +120,41 @@ func objectSheet(is *issued) *sheet {
 	))
 }
 
-// function is one column of the function list and when a point counts in it.
-type function struct {
-	title string
-	holds func(p *model.Point, algorithms []string) bool
-}
-
-// functions follow the numbering of ISO 16484-3 (from memory; informative).
-var functions = []function{
-	{"1.1 Binary output", func(p *model.Point, _ []string) bool {
-		return wired(p) && (p.ObjectType == model.BinaryOutput || p.ObjectType == model.MultiStateOutput)
-	}},
-	{"1.2 Analog output", func(p *model.Point, _ []string) bool { return wired(p) && p.ObjectType == model.AnalogOutput }},
-	{"1.3 Binary input, state", func(p *model.Point, _ []string) bool {
-		return wired(p) && (p.ObjectType == model.BinaryInput || p.ObjectType == model.MultiStateInput)
-	}},
-	{"1.5 Analog input", func(p *model.Point, _ []string) bool { return wired(p) && p.ObjectType == model.AnalogInput }},
-	{"2.1 Shared binary output value", func(p *model.Point, _ []string) bool {
-		return p.Carried == model.Network && (p.ObjectType == model.BinaryOutput || p.ObjectType == model.MultiStateOutput)
-	}},
-	{"2.2 Shared analog output value", func(p *model.Point, _ []string) bool {
-		return p.Carried == model.Network && p.ObjectType == model.AnalogOutput
-	}},
-	{"2.3 Shared binary input value", func(p *model.Point, _ []string) bool {
-		return p.Carried == model.Network && slices.Contains([]string{model.BinaryInput, model.BinaryValue, model.MultiStateInput, model.MultiStateValue}, p.ObjectType)
-	}},
-	{"2.5 Shared analog input value", func(p *model.Point, _ []string) bool {
-		return p.Carried == model.Network && (p.ObjectType == model.AnalogInput || p.ObjectType == model.AnalogValue)
-	}},
-	{"3.1 Limit", func(_ *model.Point, a []string) bool { return slices.Contains(a, "out-of-range") }},
-	{"3.3 Run-hour total", func(p *model.Point, _ []string) bool { return p.Role == "run-hours" }},
-	{"3.5 Command check", func(_ *model.Point, a []string) bool { return slices.Contains(a, "command-failure") }},
-	{"3.6 State message", func(_ *model.Point, a []string) bool { return slices.Contains(a, "change-of-state") }},
-	{"7.1 Recording", func(p *model.Point, _ []string) bool { return p.Trend != "" }},
-}
-
-func wired(p *model.Point) bool { return p.Carried == model.Hardwired && !p.ByOthers }
-
-// functionSheet marks what each point asks of the controller and the
-// management level, with totals below.
+// functionSheet is the list of functions as the plan has it, with totals below.
+// Functions that no point of the plan has are left out: the list knows more
+// columns than a page is wide.
 func functionSheet(is *issued) *sheet {
-	type P = *model.Point
-	algorithms := map[string][]string{}
-	for i := range is.plan.Alarms {
-		a := &is.plan.Alarms[i]
-		algorithms[a.Source] = append(algorithms[a.Source], a.Algorithm)
+	list := &is.plan.Functions
+	type F = *model.FunctionRow
+	rows := make([]F, len(list.Rows))
+	for i := range list.Rows {
+		rows[i] = &list.Rows[i]
 	}
+	note := "Follows " + list.Edition + ".\n" + strings.Join(list.NotClaimed, "\n")
 	fields := listColumns(
-		col("system", "System", 9, 18, func(p P) string { return p.System }),
-		col("equipment", "Equipment", 10, 18, func(p P) string { return p.Equipment }),
-		col("point", "Point", 16, 30, func(p P) string { return p.Key }).leading(func(p P) target { return is.toPoint(p.Key) }),
-		col("description", "Description", 18, 34, func(p P) string { return p.Description }),
+		col("system", "System", 9, 18, func(f F) string { return f.System }),
+		col("equipment", "Equipment", 10, 18, func(f F) string { return f.Equipment }),
+		col("point", "Point", 16, 30, func(f F) string { return f.Point }).leading(func(f F) target { return is.toPoint(f.Point) }).explained(note),
 	)
-	sums := make([]int, len(functions))
-	for i, f := range functions {
-		fields = append(fields, field[P]{column{id: fmt.Sprint("f", i), title: f.title, least: 9, most: 12, look: lookCount}, func(p P) value {
-			if f.holds(p, algorithms[p.Key]) {
-				return count(1)
-			}
-			return value{}
-		}})
-		for _, p := range is.points {
-			if f.holds(p, algorithms[p.Key]) {
-				sums[i]++
-			}
+	total := []value{text("Total").as(lookTotalText), {look: lookTotalText}, {look: lookTotalText}}
+	for i, c := range list.Columns {
+		if list.Totals[i] == 0 {
+			continue
 		}
+		fields = append(fields, field[F]{column{id: "f" + c.ID, title: c.ID + " " + c.Name, least: 9, most: 12, look: lookCount, note: c.Group}, func(f F) value {
+			if f.Counts[i] == 0 {
+				return value{}
+			}
+			return count(f.Counts[i])
+		}})
+		letter := columnName(len(fields))
+		total = append(total, formula(fmt.Sprintf("SUM(%s2:%s%d)", letter, letter, len(rows)+1), float64(list.Totals[i])).as(lookTotal))
 	}
-	s := tableSheet("Function list", "FunctionList", is.points, fields)
-	total := []value{text("Total").as(lookTotalText), {look: lookTotalText}, {look: lookTotalText}, {look: lookTotalText}}
-	for i, n := range sums {
-		letter := columnName(i + 5)
-		total = append(total, formula(fmt.Sprintf("SUM(%s2:%s%d)", letter, letter, len(is.points)+1), float64(n)).as(lookTotal))
-	}
-	rows := s.rows
+	fields = append(fields, col("remarks", "Remarks", 12, 40, func(f F) string { return f.Remarks }))
+	s := tableSheet("Function list", "FunctionList", rows, fields)
+	body := s.rows
 	s.rows = func(yield func(row) bool) {
-		for r := range rows {
+		for r := range body {
 			if !yield(r) {
 				return
 			}
@@ -243,9 +202,9 @@ func (is *issued) questions() []question {
 func clarificationSheet(is *issued) *sheet {
 	return keyedSheet(is, tableSpec[question]{name: "Clarifications", table: "ClarificationList", key: func(q question) string { return q.key }},
 		is.questions(), listColumns(
-			col("kind", "Kind", 11, 13, func(q question) string { return q.kind }),
+			col("kind", "Kind", 11, 13, func(q question) string { return q.kind }).leading(func(q question) target { return to(findingSheetName, q.row) }),
 			col("subject", "Subject", 12, 44, func(q question) string { return q.subject }),
-			col("words", "What stands open", 30, 70, func(q question) string { return q.words }).leading(func(q question) target { return to(findingSheetName, q.row) }),
+			col("words", "What stands open", 30, 70, func(q question) string { return q.words }),
 			col("ask", "What is asked", 20, 44, func(q question) string { return q.ask }),
 			col("where", "Where", 14, 28, func(q question) string { return place(q.where) }),
 			fill[question]("answer", "Answer", 36),

@@ -75,8 +75,8 @@ func findingSheet(is *issued) *sheet {
 		func(f F) value { return severityCell(f.Severity) }}
 	s := tableSheet(findingSheetName, "FindingList", rowsOf(is.plan.Findings), listColumns(
 		severity,
-		col("code", "Code", 12, 22, func(f F) string { return f.Code }),
-		col("subject", "Subject", 12, 44, func(f F) string { return subjects(f) }).leading(func(f F) target { return is.toSubject(f) }),
+		col("code", "Code", 12, 22, func(f F) string { return f.Code }).leading(func(f F) target { return is.toSubject(f) }),
+		col("subject", "Subject", 12, 44, func(f F) string { return subjects(f) }),
 		col("message", "What was found or assumed", 30, 76, func(f F) string { return f.Message }),
 		col("fix", "What to do", 20, 60, func(f F) string { return f.Fix }),
 		col("where", "Where", 16, 28, func(f F) string { return place(f.Where) }),

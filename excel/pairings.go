@@ -61,13 +61,18 @@ func pairingFields(is *issued) []field[pairing] {
 			leading(func(p pairing) target { return is.toPoint(p.circuit.Point) }),
 		words("purpose", "Purpose", 10, 16, "What the circuit is for", func(p pairing) string { return p.circuit.Purpose }),
 		checked("check", "Check", 12, 20, "What was asked of the circuit", func(c *model.Check) string { return c.Code }),
-		{column{id: "verdict", title: "Verdict", least: 14, most: 14, look: lookText, note: "PASS, CAUTION, CANNOT TELL or FAULT", verdict: true},
+		field[pairing]{column{id: "verdict", title: "Verdict", least: 14, most: 14, look: lookText, note: "PASS, CAUTION, CANNOT TELL or FAULT; leads to the finding", verdict: true},
 			func(p pairing) value {
 				if p.check == nil {
 					return verdictCell(p.circuit.Verdict)
 				}
 				return verdictCell(p.check.Verdict)
-			}},
+			}}.leading(func(p pairing) target {
+			if p.check == nil || p.check.Verdict.Rank() == 0 {
+				return target{}
+			}
+			return is.toFinding(p.circuit.ID)
+		}),
 		words("caution", "Caution", 9, 27, "What a licensed person has to decide", func(p pairing) string {
 			return safety(is.danger[p.circuit.Point] || is.danger[p.circuit.Equipment] && p.circuit.Point == "")
 		}),
@@ -99,8 +104,7 @@ func pairingFields(is *issued) []field[pairing] {
 		}),
 		words("conductor", "Conductor", 12, 28, "Count, gauge and one-way length", func(p pairing) string { return conductor(p.circuit.Conductor) }),
 		checked("source", "Source", 16, 34, "Where limit and figures come from", func(c *model.Check) string { return c.Source }),
-		words("fix", "Fix", 14, 40, "What would make the circuit work", func(p pairing) string { return fixWords(p) }).
-			leading(func(p pairing) target { return is.toFinding(p.circuit.ID) }),
+		words("fix", "Fix", 14, 40, "What would make the circuit work", func(p pairing) string { return fixWords(p) }),
 		checked("at", "At", 10, 24, "The end that the check concerns", func(c *model.Check) string { return c.At }),
 		{column{id: "equipment", title: "Equipment", least: 10, most: 18, look: lookCode}, func(p pairing) value { return text(p.circuit.Equipment) }},
 		{column{id: "point", title: "Point key", least: 14, most: 26, look: lookCode}, func(p pairing) value { return text(p.circuit.Point).leads(is.toPoint(p.circuit.Point)) }},

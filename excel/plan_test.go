@@ -126,6 +126,18 @@ func sampleExtras(p *model.Plan) {
 		{Code: "unreadable-value", Severity: finding.Caution, Subject: "EF-10", Message: `Voltage "46O" cannot be read; nearest is 460`,
 			Where: &model.Where{File: "fans.xlsx", Sheet: "Schedule", Cell: "H7"}, Fix: "Correct the cell"},
 		{Code: "assumed", Severity: finding.Note, Subject: "SF-1", Message: "Scheme supply-variable follows from the EC motor", Source: "common practice"}}
+	p.Functions = model.FunctionList{Edition: "an edition of the list", NotClaimed: []string{"what it does not claim"}, Totals: make([]int, 3),
+		Columns: []model.FunctionColumn{{ID: "1.1", Group: "physical", Name: "binary output"}, {ID: "1.4", Group: "physical", Name: "counting"}, {ID: "8.2", Group: "operation", Name: "display"}}}
+	for _, q := range p.Points {
+		row := model.FunctionRow{Point: q.Key, Equipment: q.Equipment, System: q.System, Counts: []int{0, 0, 1}}
+		if q.ObjectType == model.BinaryOutput {
+			row.Counts[0], row.Remarks = 1, "a command"
+		}
+		for i, n := range row.Counts {
+			p.Functions.Totals[i] += n
+		}
+		p.Functions.Rows = append(p.Functions.Rows, row)
+	}
 	p.Interlocks = []model.Interlock{{From: "SF-1", To: "EF-1", Signal: "status", Action: "start", Hard: ptr(true), Reason: "remarks column"}}
 	p.CauseEffect = model.CauseEffect{Events: []string{"fire zone 1", "duct smoke SF-1"}, Rows: []model.CauseEffectRow{
 		{Equipment: "SF-1", Effects: []string{"off", "off"}}, {Equipment: "SPF-1", Effects: []string{"runs (fire system)", "-"}, LifeSafety: true}}}

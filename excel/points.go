@@ -144,7 +144,7 @@ func pointFields(is *issued) []field[*model.Point] {
 		words("findings", "Findings", 12, 24, "Faults and cautions of the point and its circuit; leads to the first of them", func(p P) string { return strings.Join(is.codes[p.Key], "\n") }).
 			leading(func(p P) target { return is.toFinding(p.Key) }),
 		words("trend", "Trend", 10, 20, "How the point is trended", func(p P) string { return p.Trend }),
-		words("system", "System", 9, 20, "System that the equipment belongs to", func(p P) string { return p.System }),
+		words("system", "System", 9, 32, "System that the equipment belongs to", func(p P) string { return p.System }),
 		words("bid", "Bid", 9, 11, "Base bid, alternate or existing", func(p P) string { return p.Bid }),
 		words("class", "Counted as", 11, 12, "Class in which the counts take the point", countClass),
 		input("vendor_status", "Vendor status", 14, "The vendor's answer: accept, change, query or not available", vendorAnswers...),

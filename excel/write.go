@@ -86,7 +86,7 @@ func (is *issued) sheets() []*sheet {
 	add(len(is.checkouts()), "Point check-out", func() *sheet { return checkoutSheet(is) })
 	add(len(plan.Responsibility), "Responsibility", func() *sheet { return responsibilitySheet(is) })
 	add(len(plan.Equipment), "Equipment", func() *sheet { return equipmentSheet(is) })
-	add(len(plan.Points), "Function list", func() *sheet { return functionSheet(is) })
+	add(len(plan.Functions.Rows), "Function list", func() *sheet { return functionSheet(is) })
 	add(len(plan.Differences), "Cross-check", func() *sheet { return differenceSheet(is) })
 	add(len(is.kept.rows), keptSheetName, func() *sheet { return keptSheet(is) })
 	list = append([]*sheet{coverSheet(is, list)}, list...)
