@@ -71,6 +71,9 @@ func (j *joint) dissipated(ohm model.Interval) float64 {
 	return failHigh * failHigh * ohm.Hi
 }
 
+// opens is the resistance from which a dry input reads open, ohm: common practice.
+const opens = 50e3
+
 // askResistor: a resistor across an end stands the power it turns to heat.
 func (j *joint) askResistor() {
 	for k := range j.c.Across {
@@ -78,6 +81,10 @@ func (j *joint) askResistor() {
 		for i := range j.accepts {
 			if plain(j.accepts[i].end) != plain(r.At) {
 				continue
+			}
+			if t := j.accepts[i].t; t.Nature == model.ContactSense && t.InputClass != "namur" && r.Ohm.Lo < opens {
+				j.hold(limit{code: "stays-on", place: i, value: r.Ohm, relation: ">=", limit: opens, unit: "ohm", source: "common practice: a dry input reads open from 50 kohm",
+					text: fmt.Sprintf("the resistor of %s ohm lies across a dry input, which reads open from %s ohm only", span(r.Ohm), show(opens)), fix: "take it off: it does not raise the current through the contact"})
 			}
 			w := j.dissipated(r.Ohm)
 			if r.Watts == nil {

@@ -156,7 +156,10 @@ func (x *index) arrangements(c *model.Circuit, k combo, locals []model.End) (lis
 			var worstRow []answer
 			good[i], worstRow = x.working(p)
 			if len(good[i]) == 0 {
-				rejected, stuck = leastBad(rejected, worstRow), true
+				stuck = true
+			}
+			if worstAnswer(worstRow) != nil && (len(good[i]) == 0 || worst(worstRow) == model.Caution) {
+				rejected = leastBad(rejected, worstRow)
 			}
 		}
 		if !stuck {
@@ -198,8 +201,15 @@ func leastBad(a, b []answer) []answer {
 }
 
 // working lists the variants of a piece, one for each source, that leave no
-// fault and nothing unknown; and the row of the best one that does not.
+// fault and nothing unknown; and the row of the best one that does not, or of
+// the best one that leaves a caution where all do.
 func (x *index) working(p piece) (good []model.Circuit, bad []answer) {
+	clean, mild := false, []answer(nil)
+	defer func() {
+		if len(good) > 0 && !clean {
+			bad = mild
+		}
+	}()
 	for _, s := range p.sources {
 		c := p.circuit
 		switch {
@@ -212,8 +222,10 @@ func (x *index) working(p piece) (good []model.Circuit, bad []answer) {
 			c.Supply = &e
 		}
 		row := x.circuit(&c)
-		if worst(row).Rank() <= model.Caution.Rank() {
+		if v := worst(row); v.Rank() <= model.Caution.Rank() {
 			good = append(good, c)
+			clean = clean || v == model.Pass
+			mild = leastBad(mild, row)
 			continue
 		}
 		bad = leastBad(bad, row)

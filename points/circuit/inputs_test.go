@@ -97,3 +97,23 @@ func TestPulseAndNamurCircuits(t *testing.T) {
 	b.join("c", "contact", "", "in")
 	wantVerdict(t, b.check(), "c", "nature", model.Fault)
 }
+
+// A resistor across a dry input closes it for good; on a NAMUR input it tells
+// an open contact from a broken wire.
+func TestResistorAcrossADryInput(t *testing.T) {
+	for _, c := range []struct {
+		ohm   float64
+		class string
+		want  model.Verdict
+	}{{500, "", model.Fault}, {100e3, "", ""}, {10e3, "namur", ""}} {
+		in := dryInput(18, 3000)
+		in.InputClass = c.class
+		b := onBench(t).put("contact", contact(0.001)).put("in", in)
+		b.join("c", "contact", "", "in").Across = []model.Resistor{{At: end("in"), Ohm: model.Exactly(c.ohm), Watts: ptr(1.0)}}
+		r := b.check()
+		wantVerdict(t, r, "c", "stays-on", c.want)
+		if got := verdict(r, "c", "nature"); got != model.Pass {
+			t.Errorf("%v ohm: nature %s", c.ohm, got)
+		}
+	}
+}

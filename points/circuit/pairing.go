@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"fmt"
+	"strings"
 
 	"tallywire/model"
 )
@@ -54,7 +55,7 @@ func (j *joint) askNature() {
 		}
 		p := pair{j.drive.t.Nature, a.t.Nature}
 		if !works[p] {
-			why, fix := fmt.Sprintf("a %s output cannot work into a %s input", p.drive, p.accept), "use another terminal, or put a device between that converts the signal"
+			why, fix := fmt.Sprintf("%s output cannot work into %s input", a1(p.drive), a1(p.accept)), "use another terminal, or put a device between that converts the signal"
 			if s, ok := advice[p]; ok {
 				why, fix = s[0], s[1]
 			}
@@ -66,8 +67,16 @@ func (j *joint) askNature() {
 				"", "use a gateway or order the right communication card")
 			continue
 		}
-		j.tell("nature", model.Pass, i, fmt.Sprintf("a %s output into a %s input", p.drive, p.accept), "", "")
+		j.tell("nature", model.Pass, i, fmt.Sprintf("%s output into %s input", a1(p.drive), a1(p.accept)), "", "")
 	}
+}
+
+// a1 puts the article before a nature.
+func a1(n model.Nature) string {
+	if strings.HasPrefix(string(n), "a") {
+		return "an " + string(n)
+	}
+	return "a " + string(n)
 }
 
 // natureFails says that the natures do not fit at an accepting end, so that
