@@ -23,7 +23,7 @@ func prove(lib *library.Library, p *model.Project, plan *model.Plan, opts Option
 	for i, c := range plan.Circuits {
 		order[c.ID] = i
 	}
-	net := circuit.Net{Devices: plan.Devices, Circuits: landed, Cables: plan.Cables,
+	net := circuit.Net{Landed: true, Devices: plan.Devices, Circuits: landed, Cables: plan.Cables,
 		Points: plan.Points, Alarms: plan.Alarms, Equipment: plan.Equipment}
 	result := circuit.Repair(lib, p, net, circuit.Check(lib, p, net))
 	applied := map[string]*model.Fix{}
