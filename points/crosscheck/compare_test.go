@@ -144,6 +144,26 @@ func TestLikelySide(t *testing.T) {
 	}
 }
 
+// TestThirdDocumentDecides words as well as figures.
+func TestThirdDocumentDecides(t *testing.T) {
+	lib := loaded(t)
+	ours := list(t, lib, "TAG,CFM,CONTROL,DAMPER,EMERGENCY POWER,DRIVE\nEF-1,100,VFD,MOTORIZED,YES,BELT\n")
+	got := crosscheck.Compare(lib, &model.Project{}, ours, nil, []crosscheck.Document{
+		document(t, lib, crosscheck.Electrical, "e.csv", "TAG,HP,CONTROL,EMERGENCY\nEF-1,1,STARTER,NO\n"),
+		document(t, lib, crosscheck.Submittal, "s.csv", "TAG,CFM,DAMPER,DRIVE,CONTROL,EMERGENCY\nEF-1,100,GRAVITY,DIRECT,VFD,NO\n"),
+		document(t, lib, crosscheck.Mechanical, "m.csv", "TAG,CFM,DAMPER\nEF-1,100,GRAVITY\n")})
+	for code, likely := range map[string]string{
+		"control-differs":   "the equipment list: s.csv (submittal) says variable frequency drive too",
+		"emergency-differs": "e.csv (electrical): s.csv (submittal) says normal too",
+		"damper-differs":    "s.csv (submittal): m.csv (mechanical) says gravity too",
+		"drive-differs":     "",
+	} {
+		if d := find(got, code, "EF-1"); d == nil || d.Likely != likely {
+			t.Errorf("%s: %+v, want likely %q", code, d, likely)
+		}
+	}
+}
+
 func TestVoltagesOfOneSystemAgree(t *testing.T) {
 	lib := loaded(t)
 	got := crosscheck.Compare(lib, &model.Project{}, list(t, lib, "TAG,VOLTAGE,PHASE\nEF-1,480,3\nEF-2,120,1\nEF-3,208,3\nEF-4,208-230,3\n"), nil,

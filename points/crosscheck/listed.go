@@ -207,7 +207,8 @@ func (c *comparison) listedOnce(v *view) {
 			key := strings.ToLower(t.Object)
 			if first := names[key]; first != nil {
 				c.tell(model.Difference{Code: "object-name-twice", Severity: finding.Caution, Subject: t.Tag, Field: "object name", Ours: t.Object, Theirs: t.Object, Where: first.Where, Other: t.Where,
-					Message: fmt.Sprintf("the object name %s stands twice in %s (%s and %s); names are unique within a device", t.Object, v.doc.Name(), first.Tag, t.Tag)})
+					Message: fmt.Sprintf("the object name %s stands twice in %s (%s and %s); names are unique within a device", t.Object, v.doc.Name(), first.Tag, t.Tag),
+					Ask:     fmt.Sprintf("Which point keeps the object name %s, that of %s or that of %s?", t.Object, first.Tag, t.Tag)})
 			} else {
 				names[key] = t
 			}
@@ -216,7 +217,8 @@ func (c *comparison) listedOnce(v *view) {
 			key := t.Type + " " + t.Instance
 			if first := numbers[key]; first != nil && first.Tag != "" {
 				c.tell(model.Difference{Code: "instance-twice", Severity: finding.Caution, Subject: t.Tag, Field: "instance", Ours: first.Instance, Theirs: t.Instance, Where: first.Where, Other: t.Where,
-					Message: fmt.Sprintf("%s %s stands twice in %s (%s %s and %s %s)", plain(t.Type), t.Instance, v.doc.Name(), first.Tag, first.Name, t.Tag, t.Name)})
+					Message: fmt.Sprintf("%s %s stands twice in %s (%s %s and %s %s)", plain(t.Type), t.Instance, v.doc.Name(), first.Tag, first.Name, t.Tag, t.Name),
+					Ask:     fmt.Sprintf("Which point keeps %s %s, %s of %s or %s of %s?", plain(t.Type), t.Instance, first.Name, first.Tag, t.Name, t.Tag)})
 			} else {
 				numbers[key] = t
 			}

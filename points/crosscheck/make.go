@@ -98,6 +98,9 @@ func (c *comparison) control(v *view, p pair) {
 		likely = "the equipment list: an EC motor takes no drive"
 	}
 	name := "control"
+	if likely == "" {
+		likely = c.thirdWord(v, p, name, plain(a.Control), plain(b.Control))
+	}
 	c.tell(model.Difference{Code: code, Severity: severity, Subject: a.Tag, Field: name, Ours: plain(a.Control), Theirs: plain(b.Control), Where: firstWhere(wa, a.Where), Other: firstWhere(wb, b.Where), Likely: likely,
 		Message: fmt.Sprintf("%s: control is %s here and %s in %s", a.Tag, plain(a.Control), plain(b.Control), v.doc.Name()),
 		Ask:     fmt.Sprintf("%s is controlled through %s on the equipment list and %s in %s: which holds, and who furnishes it?", a.Tag, plain(a.Control), plain(b.Control), v.doc.Name())})
@@ -139,6 +142,62 @@ func (c *comparison) likelyDamper(p pair) string {
 	kinds := p.ours.Damper.Kind + " " + p.theirs.Damper.Kind
 	if ok && cfm.Lo > 300 && strings.Contains(kinds, "gravity") && strings.Contains(kinds, "motorised") {
 		return fmt.Sprintf("motorised: %s cfm is above 300 cfm, where the energy code commonly asks for it (check the exceptions and the edition in force)", model.Figure(cfm.Lo))
+	}
+	return ""
+}
+
+// wordOf is what a machine's row states in the words of differs; "" if it
+// states nothing.
+func wordOf(e *model.Equipment, name string) string {
+	says := func(about, value string) string {
+		if _, ok := stated(e, about, value); ok {
+			return value
+		}
+		return ""
+	}
+	switch name {
+	case "belt or direct drive":
+		return e.Ratings.Drive
+	case "motor type":
+		return motorName(says("motor_type", e.Ratings.MotorType))
+	case "control":
+		return plain(says("control", e.Control))
+	case "damper":
+		return says("damper", e.Damper.Kind)
+	case "damper voltage":
+		if e.Damper.Volts != nil {
+			return e.Damper.Volts.String() + " V"
+		}
+	case "damper end switch":
+		if e.Damper.EndSwitch != nil {
+			return yes(*e.Damper.EndSwitch)
+		}
+	case "damper fail position":
+		return e.Damper.Fail
+	case "fire response":
+		return e.FireResponse
+	case "emergency power":
+		if e.Emergency != nil {
+			return branch(*e.Emergency)
+		}
+	}
+	return ""
+}
+
+// thirdWord: another document that says the same as exactly one side.
+func (c *comparison) thirdWord(v *view, p pair, name, ours, theirs string) string {
+	for i := range c.views {
+		w := &c.views[i]
+		q, ok := w.of[p.ours]
+		if w.doc == v.doc || !ok || q.score < 1 {
+			continue
+		}
+		switch wordOf(q.theirs, name) {
+		case ours:
+			return fmt.Sprintf("the equipment list: %s says %s too", w.doc.Name(), ours)
+		case theirs:
+			return fmt.Sprintf("%s: %s says %s too", v.doc.Name(), w.doc.Name(), theirs)
+		}
 	}
 	return ""
 }

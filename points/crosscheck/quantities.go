@@ -263,6 +263,9 @@ func (c *comparison) tableAmps(a, b *model.Equipment) (float64, string, bool) {
 
 // differs tells a difference between two words.
 func (c *comparison) differs(v *view, p pair, code string, severity finding.Severity, name, ours, theirs, likely string, fields ...string) {
+	if likely == "" {
+		likely = c.thirdWord(v, p, name, ours, theirs)
+	}
 	c.tell(model.Difference{Code: code, Severity: severity, Subject: p.ours.Tag, Field: name, Ours: ours, Theirs: theirs,
 		Where: cell(p.ours, fields...), Other: cell(p.theirs, fields...), Likely: likely,
 		Message: fmt.Sprintf("%s: %s is %s here and %s in %s", p.ours.Tag, name, ours, theirs, v.doc.Name()),

@@ -130,6 +130,9 @@ func TestPlantedDisagreementsAreFound(t *testing.T) {
 		}
 	}
 	for _, d := range got {
+		if d.Severity != finding.Note && d.Ask == "" {
+			t.Errorf("%s of %s has no question for the RFI list", d.Code, d.Subject)
+		}
 		if d.Severity != finding.Note && !want[[2]string{d.Code, d.Subject}] {
 			t.Errorf("nobody planted %s of %s: %s", d.Code, d.Subject, d.Message)
 		}
