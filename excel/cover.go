@@ -140,6 +140,8 @@ var sheetWords = map[string]string{
 	"Changes":          "What changed since the issue named in its heading.",
 	"Clarifications":   "Assumptions to confirm and questions to answer; the framed columns take the answers.",
 	"Objects":          "The objects that the controllers have to hold, by their standard type and number.",
+	"Network":          "The devices on the network, their instances and names, how many objects each holds, and its station on a trunk.",
+	"Existing points":  "What becomes of every point that the building has: keep, change, add or leave.",
 	"Point check-out":  "To fill in on site: one row for every point with a wire or a bus.",
 	"Function list":    "What each point asks of controller and management level, counted in the columns of ISO 16484-3 (informative).",
 	keptSheetName:      "Rows of an earlier issue whose point is gone, and rows that people added: kept so that nothing typed is lost.",

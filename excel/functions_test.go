@@ -26,3 +26,22 @@ func TestFunctionListIsThePlans(t *testing.T) {
 		t.Errorf("the last row is %q", sheet[fmt.Sprintf("C%d", last-1)])
 	}
 }
+
+// TestNetworkAndExistingPoints: a device with its station, and what becomes of
+// a point that is there.
+func TestNetworkAndExistingPoints(t *testing.T) {
+	book := cells(t, issue(t, 1, Options{For: "all"}))
+	for cell, want := range map[string]string{"A2": "PANEL-1/C1", "C2": "1001", "G2": "2", "H2": "1", "I2": "PANEL-1/trunk-1", "J2": "0", "K2": "proposed", "E3": "EF-9", "J3": "7", "K3": "set"} {
+		if got := book["Network"][cell]; !strings.Contains(got, want) {
+			t.Errorf("Network %s holds %q, want %q", cell, got, want)
+		}
+	}
+	if got := book["Network"]["C3"]; got != "" {
+		t.Errorf("a device without an instance shows %q", got)
+	}
+	for cell, want := range map[string]string{"A2": "change", "B2": "EF-1/start", "C2": "=EF1", "E2": "binary-value,3", "F2": "12", "G2": "object type: binary-value, planned binary-output", "I2": "scan.csv:4", "A3": "add"} {
+		if got := book["Existing points"][cell]; !strings.Contains(got, want) {
+			t.Errorf("Existing points %s holds %q, want %q", cell, got, want)
+		}
+	}
+}

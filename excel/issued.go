@@ -93,7 +93,7 @@ func first(m map[string]int, key string, row int) {
 // named goes to everybody; what is named money only to those who price.
 var leftOut = map[string][]string{
 	"vendor":   {"Bid"},
-	"estimate": {"Point check-out", "Functional tests", "Function list", "Objects"},
+	"estimate": {"Point check-out", "Functional tests", "Function list", "Objects", "Network"},
 	"field": {"Bid", "Charts", "Objects", "Function list", "Materials", "Equipment", "Cross-check", "Clarifications",
 		"Responsibility", "Pairings"},
 	"all": nil,

@@ -126,6 +126,11 @@ func sampleExtras(p *model.Plan) {
 		{Code: "unreadable-value", Severity: finding.Caution, Subject: "EF-10", Message: `Voltage "46O" cannot be read; nearest is 460`,
 			Where: &model.Where{File: "fans.xlsx", Sheet: "Schedule", Cell: "H7"}, Fix: "Correct the cell"},
 		{Code: "assumed", Severity: finding.Note, Subject: "SF-1", Message: "Scheme supply-variable follows from the EC motor", Source: "common practice"}}
+	p.Network = []model.BACnetDevice{{ID: "PANEL-1/C1", Name: "HL_PANEL-1_C1", Instance: ptr(1001), Panel: "PANEL-1", Points: []string{"EF-1/start", "EF-1/status"}, Support: []string{"NC2"}},
+		{ID: "EF-9/drive", Name: "HL_EF-9_drive", Equipment: "EF-9", Points: []string{"EF-9/speed-feedback"}}}
+	p.Trunks = []model.TrunkPlan{{ID: "PANEL-1/trunk-1", Stations: []model.Station{{Device: "PANEL-1/C1"}, {Device: "EF-9/drive", MAC: 7, Stated: true}}}}
+	p.Retrofit = []model.RetrofitPoint{{Action: model.RetrofitChange, Point: "EF-1/start", Why: "by object name", Changes: []model.PropertyChange{{Field: "object_type", From: "binary-value", To: "binary-output"}},
+		Existing: &model.ExistingPoint{ObjectName: "=EF1", ObjectType: "binary-value", Instance: ptr(3), Device: ptr(12), Where: &model.Where{File: "scan.csv", Line: 4}}}, {Action: model.RetrofitAdd, Point: "EF-1/status"}}
 	p.Functions = model.FunctionList{Edition: "an edition of the list", NotClaimed: []string{"what it does not claim"}, Totals: make([]int, 3),
 		Columns: []model.FunctionColumn{{ID: "1.1", Group: "physical", Name: "binary output"}, {ID: "1.4", Group: "physical", Name: "counting"}, {ID: "8.2", Group: "operation", Name: "display"}}}
 	for _, q := range p.Points {
