@@ -188,7 +188,7 @@ func (c *cobie) name(d *draft, one record, marks map[string]int, say *says) {
 		d.tag, d.where = showTag(tag), one.where("TagNumber")
 	case mark != "" && marks[mark] == 1 && !looksLikeTag(mark):
 		d.tag = showTag("MARK " + mark)
-		say.add(finding.Note, "assumed", d.tag, &d.where, "give the component a TagNumber", "the component has no tag number; it is called by its mark %s", mark)
+		say.add(finding.Note, "assumed", d.tag, &d.where, "give the component a TagNumber", "the component has no tag number; it is called by its mark")
 	case mark != "" && marks[mark] == 1:
 		d.tag = showTag(mark)
 	default:

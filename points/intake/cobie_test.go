@@ -50,7 +50,7 @@ func TestCOBie(t *testing.T) {
 	if e.Kind != "toilet-exhaust-fan" || e.Location != "Ground" || e.Service != "R101 WC female" || e.System != "Toilet extract 1" {
 		t.Errorf("%+v", e)
 	}
-	if !got.says("assumed", "EF-1", "internal unit") || !got.says("assumed", "MARK-12", "mark 12") || got.find("out-of-scope", f) == nil {
+	if !got.says("assumed", "EF-1", "internal unit") || !got.says("assumed", "MARK-12", "called by its mark") || got.find("out-of-scope", f) == nil {
 		t.Errorf("the assumptions are not told: %+v", got.findings)
 	}
 	if f := got.find("unreadable-value", "MARK-12"); f == nil || f.Where.Cell != "D9" {

@@ -3,6 +3,7 @@ package intake
 import (
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 	"unicode"
@@ -117,10 +118,34 @@ func (w *work) ratings() {
 			g.Pressure, g.PressureKind = v.quantity, "static"
 		}
 	}
+	w.figuresInWords()
 	if c, ok := w.has("sensors"); ok {
 		n, v := w.count(c.text)
 		w.unreadable("sensors", c, v, "write how many gas sensors there are")
 		w.e.Sensors = n
+	}
+}
+
+var (
+	sensorsInWords = regexp.MustCompile(`(?i)\(?(\d{1,2})\)?\s*(?:pairs?\s+of\s+)?(?:co|no2|gas)(?:\s*(?:/|and|&|\+)\s*(?:no2|co))?\s*(?:sensor|detector)s?\b`)
+	speedInWords   = regexp.MustCompile(`(?i)\bmin(?:imum|\.)?\s+speed\s*(?:of|=|:)?\s*(\d{1,2})\s*%|\b(\d{1,2})\s*%\s+min(?:imum|\.)?\s+speed`)
+)
+
+// figuresInWords takes the number of gas sensors and the lowest speed out of
+// remarks where no column gives them.
+func (w *work) figuresInWords() {
+	texts := []model.Text{{Text: w.text("remarks"), Where: placeOf(w.d.fields["remarks"])}, {Text: w.text("control"), Where: placeOf(w.d.fields["control"])}}
+	for _, n := range append(texts, w.d.notes...) {
+		if _, said := w.has("sensors"); !said && w.e.Sensors == 0 {
+			if m := sensorsInWords.FindStringSubmatch(n.Text); m != nil {
+				w.e.Sensors = atoi(m[1])
+				w.say.add(finding.Note, "assumed", w.d.tag, n.Where, "write it into a column Sensors", "%d gas sensors, from the words %q", w.e.Sensors, strings.TrimSpace(m[0]))
+			}
+		}
+		if m := speedInWords.FindStringSubmatch(n.Text); m != nil && w.e.Ratings.MinSpeed == nil {
+			w.e.Ratings.MinSpeed = &model.Quantity{Value: model.Exactly(float64(atoi(m[1] + m[2]))), Unit: "%", Text: strings.TrimSpace(m[0]), Where: n.Where}
+			w.say.add(finding.Note, "assumed", w.d.tag, n.Where, "write it into a column Minimum speed", "lowest speed %s, from the words %q", shown(w.e.Ratings.MinSpeed), strings.TrimSpace(m[0]))
+		}
 	}
 }
 

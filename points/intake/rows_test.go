@@ -134,3 +134,55 @@ func TestSpeedAndControlFromWords(t *testing.T) {
 		}
 	}
 }
+
+func TestKindsByWhatTheyDo(t *testing.T) {
+	for row, want := range map[string]string{
+		"EF-1|TOILETS||make-up by transfer air":                 "toilet-exhaust-fan",
+		"EF-1|STORAGE||birdscreen and hood":                     "general-exhaust-fan",
+		"EF-1|STORAGE||starter by EC, barometric relief damper": "general-exhaust-fan",
+		"EF-1|HOOD 3||":                              "kitchen-exhaust-fan",
+		"EF-1|LAB FUME HOODS||":                      "lab-exhaust-fan",
+		"SF-1|STAIR #1 PRESS.||":                     "stair-pressurization-fan",
+		"EF-1|STAIR 2||":                             "", // exhaust of a stair or its pressurization: ask
+		"EF-1|ELEV. MACHINE ROOM||":                  "elevator-machine-room-fan",
+		"EF-1|POOL CHEMICAL STORAGE||":               "chemical-store-exhaust-fan",
+		"EF-1|NATATORIUM||":                          "natatorium-exhaust-fan",
+		"EF-1|AII ROOM 301||":                        "isolation-exhaust-fan",
+		"EF-1|CLOTHES DRYERS||":                      "dryer-exhaust-fan",
+		"EF-1|GENERATOR ROOM||":                      "generator-room-fan",
+		"HPF-1|ELEVATOR HOISTWAY PRESSURIZATION||":   "hoistway-pressurization-fan",
+		"SEF-1|ATRIUM||":                             "smoke-exhaust-fan",
+		"RF-1|AHU-1||":                               "return-fan",
+		"RF-1|AHU-1 RELIEF||":                        "relief-fan",
+		"TF-1|DATA CLOSET||":                         "transfer-fan",
+		"HVLS-1|WAREHOUSE||":                         "high-volume-fan",
+		"DF-1|ATRIUM|destratification fan|":          "destratification-fan",
+		"ERV-1|OFFICES||":                            "energy-recovery-unit",
+		"FCU-1|OFFICE||":                             "fan-coil-unit",
+		"FPB-1|OFFICE|series fan powered|":           "series-terminal",
+		"FPB-1|OFFICE|parallel fan powered|":         "parallel-terminal",
+		"FC-1|LOBBY|fan convector|":                  "fan-convector",
+		"GF-1|P1||(4) CO/NO2 SENSORS, MIN SPEED 25%": "garage-exhaust-fan",
+	} {
+		got := read(t, project(t, "list.csv", "TAG|SERVES|TYPE|REMARKS\n"+row+"\n"))
+		e := got.list[0]
+		if e.Kind != want || e.OutOfScope != "" || want == "" && got.find("unknown-kind", e.Tag) == nil {
+			t.Errorf("%s: %q, not %q; %s %+v", row, e.Kind, want, e.OutOfScope, e.Evidence)
+		}
+		if e.Kind == "garage-exhaust-fan" && (e.Sensors != 4 || e.Ratings.MinSpeed == nil || e.Ratings.MinSpeed.Value.Lo != 25) {
+			t.Errorf("sensors %d, lowest speed %+v", e.Sensors, e.Ratings.MinSpeed)
+		}
+	}
+}
+
+func TestOutOfScope(t *testing.T) {
+	for row, want := range map[string]bool{
+		"SF-1|MECH|SHOT FEEDER": true, "AC-1|SHOP|AIR COMPRESSOR": true, "P-1|CHW|INLINE PUMP": true, "UH-1|DOCK|UNIT HEATER": true, "GRE-1|ROOF|GRAVITY VENTILATOR": true, "VAV-1|OFFICE|": true,
+		"EF-1|PUMP ROOM|EXHAUST FAN": false, "EF-2|BOILER ROOM|": false, "EF-3|COMPRESSOR ROOM|INLINE": false, "SA-1|WATER|SHOCK ARRESTOR": true, "AHU-1|OFFICES|AIR HANDLING UNIT": true, "SF-2|AHU-1|SUPPLY FAN OF AHU-1": false,
+	} {
+		e := read(t, project(t, "list.csv", "TAG|SERVES|TYPE\n"+row+"\n")).list[0]
+		if (e.OutOfScope != "") != want {
+			t.Errorf("%s: out of scope %q", row, e.OutOfScope)
+		}
+	}
+}
