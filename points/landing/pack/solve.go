@@ -35,7 +35,7 @@ type limits struct {
 }
 
 var effortLimits = [...]limits{
-	Quick: {few: 80, configs: 2_000, rounds: 30, columns: 40_000, knapsack: 300, dive: 3, starts: 2, ways: 1, tries: 12, improve: 30_000, small: 500, nodes: 5_000},
+	Quick: {few: 80, configs: 2_000, rounds: 30, columns: 30_000, knapsack: 300, dive: 3, starts: 3, ways: 1, tries: 12, improve: 20_000, small: 400, nodes: 3_000},
 	Fast:  {few: 200, configs: 20_000, proof: true, rounds: 150, columns: 1_000_000, knapsack: 2_000, dive: 8, starts: 6, ways: 6, tries: 300, improve: 3_000_000, small: 3_000, nodes: 150_000},
 	Exact: {few: 500, configs: 100_000, proof: true, rounds: 600, columns: 40_000_000, knapsack: 50_000, dive: 12, starts: 20, ways: 12, tries: 1_000, improve: 100_000_000, small: 20_000, nodes: 20_000_000},
 }
@@ -153,8 +153,11 @@ func (s *solver) begin(c *cover, list []config, plans []*plan, low int64) *plan 
 	if best.none || best.cost <= low {
 		return best
 	}
-	near, _ := c.within(float64(best.cost-s.in.step)-c.bound, s.limits.configs)
-	configs := undominated(append(c.choose(near, s.limits.few), list...))
+	configs := list
+	if s.limits.proof {
+		near, _ := c.within(float64(best.cost-s.in.step)-c.bound, s.limits.configs)
+		configs = undominated(append(c.choose(near, s.limits.few), list...))
+	}
 	s.until = s.work + s.limits.improve/2
 	for _, pl := range plans[:min(len(plans), s.limits.starts)] {
 		if traded := s.trade(pl, configs, s.limits.tries/4); traded.cost < best.cost {
