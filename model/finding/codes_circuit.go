@@ -148,3 +148,11 @@ Do: more watts or more ohms.
 Source: V^2 / R.`, "circuit"},
 	})
 }
+
+func init() {
+	register([]Code{
+		{"earthing", "a secondary that has to be earthed is not", `A secondary under 50 V whose primary stands more than 150 V to ground (277 V, 480 V) is earthed.
+Do: earth its common lead; a full-wave device on it keeps its DC common floating.
+Source: NEC 250.20(A) (NFPA 70-2017).`, "circuit"},
+	})
+}

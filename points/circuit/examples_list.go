@@ -55,6 +55,7 @@ func binaryExamples() []Example {
 		{"class-2", "a 150 VA, 24 V transformer said to be Class 2: 100 VA at most", "a listed one of 75 VA",
 			d().at("supply", acSupply(24, 150)).at("damper", load24(30)).wire("supply", "", "damper").Net,
 			d().at("supply", acSupply(24, 75)).at("damper", load24(30)).wire("supply", "", "damper").Net},
+		{"earthing", "a 24 V secondary left unearthed, its primary 277 V to ground", "earthed", primary(277, false), primary(277, true)},
 		{"terminal-reuse", "two outputs wired to one speed input", "one",
 			d().at("output", analogOut(0.01)).at("panel", analogOut(0.01)).at("speed input", analogIn(1e5)).wire("output", "", "speed input").wire("panel", "", "speed input").Net,
 			d().at("output", analogOut(0.01)).at("speed input", analogIn(1e5)).wire("output", "", "speed input").Net},
@@ -259,4 +260,11 @@ func bleeding(watts float64) Net {
 		last(func(c *model.Circuit) {
 			c.Across = []model.Resistor{{At: named("relay"), Ohm: model.Exactly(750), Watts: &watts}}
 		}).Net
+}
+
+// primary is a transformer whose primary stands that many volts to ground.
+func primary(volts float64, earthed bool) Net {
+	t := acSupply(24, 75)
+	t.PrimaryToGround, t.Earthed = &volts, &earthed
+	return (&drawn{}).at("supply", t).at("damper", load24(30)).wire("supply", "", "damper").Net
 }

@@ -191,3 +191,55 @@ func TestSESensors(t *testing.T) {
 	printed(t, "SE-3 Pt100", LeadError("pt100", loop), 8.4, 0.05)
 	printed(t, "SE-3 10 k", LeadError("ntc10k-2", loop), 0.007, 0.0005)
 }
+
+// SE-2 and SE-3 as circuits: a curve that is not the sensor's, and 100 ft of 22
+// AWG (20 °C) on Pt1000, Pt100 and 10 kohm.
+func TestSensorCircuits(t *testing.T) {
+	sensor := func(curve string, drives bool) model.Terminal {
+		return model.Terminal{Nature: model.Resistance, Drives: drives, Curve: curve}
+	}
+	for _, c := range []struct {
+		sensor, input string
+		curve, leads  model.Verdict
+		celsius       float64
+	}{{"pt1000", "pt1000", "", model.Caution, 0.84}, {"pt100", "pt100", "", model.Caution, 8.4}, {"ntc10k-2", "ntc10k-2", "", model.Pass, 0.007}, {"ntc10k-2", "ntc10k-3", model.Fault, "", 0}} {
+		b := onBench(t).put("sensor", sensor(c.sensor, true)).put("input", sensor(c.input, false))
+		b.join("c", "sensor", "", "input").Conductor = model.Conductor{Gauge: 22, LengthFt: ptr(100.0), TempC: 20}
+		r := b.check()
+		wantVerdict(t, r, "c", "range", c.curve)
+		wantVerdict(t, r, "c", "loading-error", c.leads)
+		if c.celsius > 0 {
+			printed(t, "°C", one(t, r, "c", "loading-error").Value.Lo, c.celsius, c.celsius*0.07)
+		}
+	}
+	b := onBench(t).put("sensor", with(sensor("", true), func(t *model.Terminal) { t.Range = model.Span(80, 140) })).put("input", with(sensor("", false), func(t *model.Terminal) { t.Range = model.Span(500, 350000) }))
+	b.join("c", "sensor", "", "input")
+	wantVerdict(t, b.check(), "c", "range", model.Fault)
+}
+
+// A signal that returns through the supply's common: 0.25 A over 1.6 ohm is
+// 0.4 V, 4 % of 10 V (circuit analysis).
+func TestSharedReturn(t *testing.T) {
+	b := onBench(t)
+	draw := func(count int, ft float64, second string) model.Check {
+		half := rectified("half-wave", false, false)
+		half[0].Running, half[0].Inrush = &model.Load{Amps: ptr(0.25)}, &model.Load{Amps: ptr(0.25)}
+		d := sketch().at("T1", acSupply(24, 40)).at("T2", acSupply(24, 40)).at("controller", half...).at("damper", half...).wire("T1", "", "controller:power").wire(second, "", "damper:power").
+			last(func(c *model.Circuit) {
+				c.Conductor = model.Conductor{Gauge: 18, Stranded: true, LengthFt: &ft}
+			}).wire("controller:out", "", "damper:in").last(func(c *model.Circuit) { c.Conductor.Count = count })
+		return one1(Check(b.lib, &b.p, d.Net), "common")
+	}
+	if got := draw(1, 201.2579, "T1"); got.Verdict != model.Caution || math.Abs(got.Value.Lo-4) > 0.01 {
+		t.Errorf("%s %+v", got.Verdict, got)
+	}
+	if got := draw(1, 40, "T1"); got.Verdict != model.Pass {
+		t.Errorf("40 ft: %s %s", got.Verdict, got.Text)
+	}
+	if got := draw(2, 201.2579, "T1"); got.Code != "" {
+		t.Errorf("a common of its own: %s %s", got.Verdict, got.Text)
+	}
+	if got := draw(1, 40, "T2"); got.Verdict != model.Fault {
+		t.Errorf("no reference at all: %s %s", got.Verdict, got.Text)
+	}
+}

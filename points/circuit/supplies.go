@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -42,6 +43,7 @@ func (x *index) supplies() map[int][]answer {
 		j.supply = &supply
 		j.askSupplyLoad(loads)
 		j.askClassTwo(x.classOf(e))
+		j.askEarthing()
 		for _, a := range j.answers {
 			a.At, a.place, a.group = e.String(), atSupply, e.String()
 			for _, i := range slices.Compact(slices.Clone(x.supplied[e])) {
@@ -53,10 +55,12 @@ func (x *index) supplies() map[int][]answer {
 	return onCircuit
 }
 
-// loadsOf lists the loads of a supply, each terminal once.
+// loadsOf lists the loads of a supply, each terminal once, and the legs of one
+// coil as that coil: the same current passes through all of them.
 func (x *index) loadsOf(j *joint, e model.End, t *model.Terminal) []load {
 	var out []load
 	seen := map[model.End]bool{}
+	legs := map[model.End]int{}
 	for _, i := range x.supplied[e] {
 		for _, a := range x.net.Circuits[i].Accepts {
 			k := plain(a)
@@ -67,7 +71,16 @@ func (x *index) loadsOf(j *joint, e model.End, t *model.Terminal) []load {
 			seen[k] = true
 			at = x.accepting(&x.net.Circuits[i], a, at, model.SupplyOut)
 			d := j.taken(at, t)
-			out = append(out, load{k, at, d.run, d.inrush, i})
+			one := load{k, at, d.run, d.inrush, i}
+			coil := model.End{Device: k.Device, Terminal: cmp.Or(at.Series, at.ID)}
+			if n, known := legs[coil]; known {
+				if math.IsNaN(one.run) || one.run > out[n].run {
+					out[n] = one
+				}
+				continue
+			}
+			legs[coil] = len(out)
+			out = append(out, one)
 		}
 	}
 	return out
@@ -143,6 +156,31 @@ func (j *joint) askSupplyLoad(loads []load) {
 
 // surge is what a supply stands for a moment, of its nameplate.
 const surge = 2
+
+// groundedAbove is the primary voltage to ground above which a system under
+// 50 V is to be earthed: NEC 250.20(A).
+const groundedAbove = 150
+
+// askEarthing: a low-voltage secondary that has to be earthed is.
+func (j *joint) askEarthing() {
+	t := j.supply.t
+	if t.PrimaryToGround == nil || t.Volts == nil || t.Volts.Hi >= 50 {
+		return
+	}
+	const cite = "NEC 250.20(A) (NFPA 70-2017)"
+	primary := show(*t.PrimaryToGround)
+	switch {
+	case *t.PrimaryToGround <= groundedAbove:
+		j.tell("earthing", model.Pass, atSupply, fmt.Sprintf("the primary is %s V to ground: the secondary need not be earthed", primary), cite, "")
+	case t.Earthed == nil:
+		j.unknown("earthing", atSupply, "whether the secondary of "+j.supply.name()+" is earthed; its primary is "+primary+" V to ground", "earthed")
+	case !*t.Earthed:
+		j.tell("earthing", model.Fault, atSupply, fmt.Sprintf("the primary is %s V to ground, above 150 V: the secondary has to be earthed", primary), cite,
+			"earth the common lead of the secondary; then no full-wave device on it may have its DC common earthed or joined to an earthed one")
+	default:
+		j.tell("earthing", model.Pass, atSupply, fmt.Sprintf("the primary is %s V to ground, and the secondary is earthed", primary), cite, "")
+	}
+}
 
 // classOf is the wiring class of the circuits on a supply: the strictest that a
 // cable states; "" none does.
