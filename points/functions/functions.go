@@ -101,7 +101,9 @@ func (l *listing) count(q *model.Point, has map[string]bool) {
 		add(c)
 	}
 	for _, r := range l.f.Of(l.base(q.Role)) {
-		add(r.Column)
+		if r.Column != "" {
+			add(r.Column)
+		}
 		if key != q.Key {
 			row.Remarks = join(row.Remarks, r.Role+": "+r.Why)
 		}

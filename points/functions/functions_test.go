@@ -45,11 +45,12 @@ func TestFanOfTheMatrix(t *testing.T) {
 	fault.Alarms = []string{"EF-1/drive-fault"}
 	failure := one("EF-1/failure", model.BinaryValue, model.Software)
 	failure.Alarms = []string{"EF-1/failed"}
-	points := []model.Point{start, status, fault, speed, one("EF-1/run-hours", model.AnalogValue, model.Software), failure,
+	hand := one("EF-1/hand", model.BinaryValue, model.Software)
+	points := []model.Point{start, status, fault, speed, one("EF-1/run-hours", model.AnalogValue, model.Software), failure, hand,
 		one("EF-1/min-speed", model.AnalogValue, model.Software), one("EF-1/enable-command", model.BinaryValue, model.Software)}
 	list := List(lib, points, []model.Alarm{{ID: "EF-1/drive-fault", Algorithm: "change-of-state"}, {ID: "EF-1/failed", Algorithm: "change-of-state"}})
 	want := map[string]string{
-		"EF-1/start":          "1.1=1 3.5=1 3.6=1 4.2=1 7.3=1 8.2=2",
+		"EF-1/start":          "1.1=1 3.5=1 3.6=1 4.2=1 7.3=1 8.2=3",
 		"EF-1/status":         "1.3=1 3.3=1 7.1=1 8.2=2",
 		"EF-1/drive-fault":    "1.3=1 3.6=1 7.3=1 8.2=1",
 		"EF-1/speed":          "1.2=1 5.6=1 8.2=2",
@@ -63,7 +64,7 @@ func TestFanOfTheMatrix(t *testing.T) {
 			t.Errorf("%s: %s, want %s", r.Point, got, want[r.Point])
 		}
 	}
-	if got := nonzero(lib, list.Totals); got != "1.1=1 1.2=1 1.3=2 3.3=1 3.5=1 3.6=2 4.2=1 5.6=1 6.4=1 7.1=1 7.3=2 8.2=8" {
+	if got := nonzero(lib, list.Totals); got != "1.1=1 1.2=1 1.3=2 3.3=1 3.5=1 3.6=2 4.2=1 5.6=1 6.4=1 7.1=1 7.3=2 8.2=9" {
 		t.Errorf("totals %s", got)
 	}
 	if list.Edition == "" || len(list.NotClaimed) == 0 {

@@ -18,7 +18,7 @@ type Functions struct {
 // row or in that of another role of the same machine.
 type FunctionRule struct {
 	Role   string
-	Column string
+	Column string   // "" counts nothing of its own
 	At     []string // roles, first that the machine has; empty: its own row
 	Why    string
 }
@@ -47,8 +47,8 @@ func (l *Library) readFunctions([]model.LibraryFile) error {
 		return err
 	}
 	err = eachRow("functions/rules.tsv", func(c cells) error {
-		one := FunctionRule{c.text("role"), c.text("column"), strings.Fields(c.optional("at")), c.text("why")}
-		if f.Column(one.Column) < 0 {
+		one := FunctionRule{c.text("role"), c.optional("column"), strings.Fields(c.optional("at")), c.text("why")}
+		if one.Column != "" && f.Column(one.Column) < 0 {
 			return fmt.Errorf("%s: %s counts in a column %s that there is none of", c.table.File, one.Role, one.Column)
 		}
 		f.rules[one.Role] = append(f.rules[one.Role], one)
