@@ -39,7 +39,7 @@ var mayImport = map[string][]string{
 	"points": {"model", "model/finding", "points/library", "points/intake", "points/derive", "points/hookup", "points/circuit",
 		"points/logic", "points/landing", "points/crosscheck", "points/bid", "points/revise",
 		"points/network", "points/functions", "points/retrofit"},
-	"cmd/tallywire": {"model", "model/finding", "schemas", "excel", "points", "points/library", "points/intake", "points/exchange", "points/drawing", "points/revise", "points/crosscheck"},
+	"cmd/tallywire": {"model", "model/finding", "schemas", "excel", "points", "points/library", "points/intake", "points/exchange", "points/revise", "points/crosscheck"},
 }
 
 // doors say which package may use an outside library.
