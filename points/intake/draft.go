@@ -8,6 +8,7 @@ import (
 	"unicode"
 
 	"tallywire/model"
+	"tallywire/model/finding"
 	"tallywire/points/library"
 )
 
@@ -50,7 +51,7 @@ const noTag = "row without a tag"
 type drafted struct {
 	drafts []*draft
 	say    *says
-	tables int
+	tables map[string]int // by file
 }
 
 var (
@@ -236,6 +237,9 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 				break
 			}
 		}
+	}
+	if row.hidden {
+		into.say.add(finding.Note, "hidden-row", whereOf(t.grid, row, row.sorted[0]).String(), whereOf(t.grid, row, row.sorted[0]), "delete the row if the machine is not meant", "the row is hidden in the workbook and was read all the same")
 	}
 	base.existing = tags.existing
 	if _, said := base.fields["service"]; tags.serves != "" && !said {

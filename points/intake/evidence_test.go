@@ -53,7 +53,7 @@ func TestEvidenceExamples(t *testing.T) {
 func fires(t *testing.T, r *reader, rule rule, ex library.Example) bool {
 	t.Helper()
 	p := &model.Project{Sheets: []model.Sheet{rowFor(r.lib, ex)}}
-	in := &drafted{say: &says{}}
+	in := &drafted{say: &says{}, tables: map[string]int{}}
 	r.readSheet(p, 0, in)
 	if len(in.drafts) != 1 {
 		t.Fatalf("%s: %v gave %d rows", rule.ID, ex, len(in.drafts))

@@ -12,7 +12,7 @@ import (
 
 // Read turns the project's lists into equipment: one Equipment a machine, in
 // the order of the documents, with every finding about what was read. The
-// error is a *FileError: no list holds a table that can be read at all.
+// error is a *FileError: a file that holds no table that can be read at all.
 func Read(lib *library.Library, p *model.Project) ([]model.Equipment, []finding.Finding, error) {
 	return newReader(lib).project(p)
 }
@@ -20,25 +20,29 @@ func Read(lib *library.Library, p *model.Project) ([]model.Equipment, []finding.
 // project reads all lists of a project.
 func (r *reader) project(p *model.Project) ([]model.Equipment, []finding.Finding, error) {
 	say := &says{}
-	in := &drafted{say: say}
+	in := &drafted{say: say, tables: map[string]int{}}
 	joined := map[string]bool{} // files read as a whole
 	for i := range p.Sheets {
 		file := p.Sheets[i].File
-		if done, seen := joined[file]; seen && done {
+		if whole, seen := joined[file]; whole {
 			continue
 		} else if !seen {
 			c := cobieOf(p.Sheets, file)
 			if joined[file] = c != nil; c != nil {
-				in.tables++
+				in.tables[file]++
 				r.cobieDrafts(p, c, in, i)
 				continue
 			}
 		}
 		r.readSheet(p, i, in)
 	}
-	adds := slices.ContainsFunc(p.Overrides, func(o model.EquipmentOverride) bool { return o.Add })
-	if in.tables == 0 && !adds {
-		return nil, nil, r.noTable(p)
+	for _, sheet := range p.Sheets {
+		if in.tables[sheet.File] == 0 {
+			return nil, nil, r.noTable(p, sheet.File)
+		}
+	}
+	if len(p.Sheets) == 0 && !slices.ContainsFunc(p.Overrides, func(o model.EquipmentOverride) bool { return o.Add }) {
+		return nil, nil, &FileError{Message: "there is no equipment list", Fix: "name a .csv or .xlsx file that holds one"}
 	}
 	list := r.join(in)
 	list = r.overrides(p, list, say)
@@ -66,7 +70,7 @@ func (r *reader) readSheet(p *model.Project, i int, in *drafted) {
 	late := slices.ContainsFunc(p.Inputs, func(one model.Input) bool { return one.File == sheet.File && one.Role == "addendum" })
 	alternate := slices.ContainsFunc(p.Inputs, func(one model.Input) bool { return one.File == sheet.File && one.Role == "alternate" })
 	for _, t := range r.tables(sheet) {
-		in.tables++
+		in.tables[sheet.File]++
 		r.reportHeadings(t, in.say)
 		from := len(in.drafts)
 		r.rowsOf(t, in, list)
@@ -107,13 +111,9 @@ func (r *reader) reportHeadings(t *table, say *says) {
 	}
 }
 
-// noTable is the error of lists without a table: it says what the first file
-// seems to lack.
-func (r *reader) noTable(p *model.Project) error {
-	if len(p.Sheets) == 0 {
-		return &FileError{Message: "there is no equipment list", Fix: "name a .csv or .xlsx file that holds one"}
-	}
-	file := p.Sheets[0].File
+// noTable is the error of a file without a table: it says what the file seems
+// to lack.
+func (r *reader) noTable(p *model.Project, file string) error {
 	var names []string
 	for i := range p.Sheets {
 		if p.Sheets[i].File != file {

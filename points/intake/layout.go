@@ -42,7 +42,7 @@ func (g *grid) turn() *grid {
 func (g *grid) part(first, last int) *grid {
 	out := &grid{sheet: g.sheet}
 	for _, row := range g.rows {
-		line := gridRow{number: row.number, cells: map[int]string{}}
+		line := gridRow{number: row.number, cells: map[int]string{}, hidden: row.hidden}
 		for _, c := range row.sorted {
 			if first <= c && c <= last {
 				line.cells[c] = row.cells[c]

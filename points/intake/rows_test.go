@@ -186,3 +186,22 @@ func TestOutOfScope(t *testing.T) {
 		}
 	}
 }
+
+func TestHiddenRowsAndSheets(t *testing.T) {
+	sheet := tableSheet("fans.xlsx", "A", "TAG|CFM", "EF-1|100", "EF-2|200")
+	sheet.Rows[2].Hidden = true
+	other := tableSheet("fans.xlsx", "B", "TAG|CFM", "EF-3|100")
+	other.Hidden = true
+	got := read(t, &model.Project{Sheets: []model.Sheet{sheet, other}})
+	if s := got.tags(); s != "EF-1 EF-2" || got.find("hidden-row", "fans.xlsx, A!A3") == nil || got.find("hidden-sheet", "fans.xlsx B") == nil {
+		t.Errorf("%s %v", s, got.findings)
+	}
+}
+
+func TestEveryFileMustHoldATable(t *testing.T) {
+	p := project(t, "fans.csv", "TAG,CFM\nEF-1,100\n", "addendum.csv", "SERVICE,CFM\nSTORE,200\n")
+	_, _, err := Read(testLibrary(t), p)
+	if err == nil || !strings.Contains(err.Error(), "addendum.csv") {
+		t.Errorf("a list without tags is passed over: %v", err)
+	}
+}

@@ -22,6 +22,7 @@ type gridRow struct {
 	number int
 	cells  map[int]string // no blank ones
 	sorted []int          // the columns that hold something
+	hidden bool
 }
 
 // block is a merged range, ends included.
@@ -46,7 +47,7 @@ type column struct {
 func newGrid(sheet *model.Sheet) *grid {
 	g := &grid{sheet: sheet}
 	for _, r := range sheet.Rows {
-		row := gridRow{number: r.Number, cells: map[int]string{}}
+		row := gridRow{number: r.Number, cells: map[int]string{}, hidden: r.Hidden}
 		for _, c := range r.Cells {
 			if strings.TrimSpace(evenOut.Replace(c.Text)) == "" {
 				continue
