@@ -34,7 +34,6 @@ var mayImport = map[string][]string{
 	"points/functions":    {"model", "model/finding", "points/library"},
 	"points/retrofit":     {"model", "model/finding", "points/library"},
 	"points/exchange":     {"model", "model/finding", "points/library"},
-	"points/drawing":      {"model", "model/finding"},
 	"excel":               {"model", "model/finding"},
 	"points": {"model", "model/finding", "points/library", "points/intake", "points/derive", "points/hookup", "points/circuit",
 		"points/logic", "points/landing", "points/crosscheck", "points/bid", "points/revise",
