@@ -74,3 +74,23 @@ func TestReadExistingTellsFormsApart(t *testing.T) {
 		t.Error("a file of nothing was read")
 	}
 }
+
+// FuzzReadExisting: whatever the bytes, they are read or refused.
+func FuzzReadExisting(f *testing.F) {
+	lib := load(f)
+	for _, s := range []string{"device,object,name\n1,BO1,x\n", "@prefix b: <https://brickschema.org/schema/Brick#> . b:x a b:Fan_Status .", `{"rows":[{"point":"m:"}]}`, "ver:\"3.0\"\nid,point\n@a,M\n",
+		"# keyname;device obj.-instance;object-name;object-type;object-instance\nK1;10;Fan;4;1\n", "object identifier\n(,)\nBO\n1:2:3\n"} {
+		f.Add([]byte(s))
+	}
+	f.Fuzz(func(t *testing.T, data []byte) {
+		points, _, err := ReadExisting(lib, []File{{"x", data}})
+		if err != nil && points != nil {
+			t.Fatal("points and an error")
+		}
+		for _, p := range points {
+			if p.Where == nil {
+				t.Fatalf("a point without a place: %+v", p)
+			}
+		}
+	})
+}
