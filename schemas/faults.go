@@ -27,7 +27,7 @@ func notText(file string, data []byte) (Fault, bool) {
 	for line := 1; len(data) > 0; line++ {
 		text, rest, _ := bytes.Cut(data, []byte("\n"))
 		for i, r := range string(text) {
-			if r == utf8.RuneError && !utf8.FullRune(text[i:]) || r == utf8.RuneError && !bytes.HasPrefix(text[i:], []byte("\ufffd")) || r == 0 {
+			if r == 0 || r == utf8.RuneError && !bytes.HasPrefix(text[i:], []byte("\ufffd")) {
 				return Fault{Where: finding.Where{File: file, Line: line, Column: utf8.RuneCount(text[:i]) + 1},
 					Message: "this is no text in UTF-8; save the file as UTF-8"}, true
 			}
