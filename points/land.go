@@ -20,6 +20,7 @@ func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options
 		machines[plan.Equipment[i].Tag] = &plan.Equipment[i]
 	}
 	kept := askedLandings(p, previousLandings(opts.Previous))
+	offered := offeredClasses(lib, p)
 	var demands []landing.Demand
 	answers := map[string]map[string]circuit.Legality{}
 	for i := range plan.Circuits {
@@ -33,7 +34,7 @@ func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options
 			d.Emergency = m.Emergency != nil && *m.Emergency
 		}
 		answers[c.Point] = map[string]circuit.Legality{}
-		d.Options, d.Reasons = options(judge, lib, *c, answers[c.Point])
+		d.Options, d.Reasons = options(judge, lib, offered, *c, answers[c.Point])
 		demands = append(demands, d)
 	}
 	landed := landing.Keep(lib, p, demands, earlierControllers(opts.Previous))
@@ -43,18 +44,23 @@ func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options
 	return bind(plan, answers)
 }
 
-// options lists the terminal classes that may take a circuit. Where none
-// works, the least bad ones that have the right nature are taken, so that the
-// wire is landed and its checks name what is wrong with it.
-func options(judge *circuit.Judge, lib *library.Library, c model.Circuit, answers map[string]circuit.Legality) (list []landing.Option, reasons []string) {
-	var works, unknown, fails []landing.Option
+// options lists the terminal classes that may take a circuit: those that pass,
+// or else those that leave a caution. Where none works, the least bad ones that
+// have the right nature are taken, so that the wire is landed and its checks
+// name what is wrong with it. Offered are the classes that some controller has.
+func options(judge *circuit.Judge, lib *library.Library, offered map[string]bool, c model.Circuit, answers map[string]circuit.Legality) (list []landing.Option, reasons []string) {
+	var passes, works, unknown, fails []landing.Option
 	for _, class := range lib.Classes() {
 		l := judge.Legal(c, class)
 		o := landing.Option{Class: class.ID, Mode: l.Mode}
 		switch {
 		case l.OK():
 			o.Extra, o.Parts = l.PriceCents, l.Parts
-			works = append(works, o)
+			if l.Verdict == model.Pass {
+				passes = append(passes, o)
+			} else {
+				works = append(works, o)
+			}
 		case l.Hopeless || l.Mode == "":
 			for _, r := range l.Reasons {
 				reasons = append(reasons, class.ID+": "+r)
@@ -67,12 +73,28 @@ func options(judge *circuit.Judge, lib *library.Library, c model.Circuit, answer
 		}
 		answers[class.ID] = l
 	}
-	for _, tier := range [][]landing.Option{works, unknown, fails} {
-		if len(tier) > 0 {
+	tiers := [][]landing.Option{passes, works, unknown, fails}
+	for _, tier := range tiers {
+		if slices.ContainsFunc(tier, func(o landing.Option) bool { return offered[o.Class] }) {
 			return tier, nil
 		}
 	}
-	return nil, reasons
+	return slices.Concat(tiers...), reasons
+}
+
+// offeredClasses are the terminal classes that the project's controllers have.
+func offeredClasses(lib *library.Library, p *model.Project) map[string]bool {
+	models := p.Controllers
+	if len(models) == 0 {
+		models = lib.Controllers()
+	}
+	out := map[string]bool{}
+	for _, m := range models {
+		for class, n := range m.Terminals {
+			out[class] = out[class] || n > 0
+		}
+	}
+	return out
 }
 
 // isOpen reports whether an end of the circuit waits for a controller terminal.
