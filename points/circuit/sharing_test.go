@@ -98,3 +98,13 @@ func TestNeutral(t *testing.T) {
 		}
 	}
 }
+
+// A load's VA count at its own nominal voltage where the supply states a range:
+// 24 VA on 22.8 to 27.8 V are 1 A, and 24 VA in the sum.
+func TestVACountAtTheLoadsVoltage(t *testing.T) {
+	b := onBench(t)
+	panel := with(acSupply(24, 40), func(t *model.Terminal) { t.Volts = model.Span(22.8, 27.8) })
+	r := Check(b.lib, &b.p, sketch().at("panel", panel).at("load", load24(24)).wire("panel", "", "load").last(long(100)).Net)
+	printed(t, "VA", r.Supplies[0].RunningVA, 24, 1e-9)
+	printed(t, "V lost", one(t, r, "panel to load", "conductor-drop").Value.Lo, 2*100*7.95/1000, 1e-9)
+}

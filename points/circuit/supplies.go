@@ -17,7 +17,7 @@ const supplyShare = 0.8
 type load struct {
 	end     model.End
 	t       *model.Terminal
-	run     float64 // A at the supply's nominal voltage, NaN unknown
+	run     float64 // VA, NaN unknown
 	inrush  float64
 	circuit int
 }
@@ -71,7 +71,7 @@ func (x *index) loadsOf(j *joint, e model.End, t *model.Terminal) []load {
 			seen[k] = true
 			at = x.accepting(&x.net.Circuits[i], a, at, model.SupplyOut)
 			d := j.taken(at, t)
-			one := load{k, at, d.run, d.inrush, i}
+			one := load{k, at, d.va, d.inrushVA, i}
 			coil := model.End{Device: k.Device, Terminal: cmp.Or(at.Series, at.ID)}
 			if n, known := legs[coil]; known {
 				if math.IsNaN(one.run) || one.run > out[n].run {
@@ -100,14 +100,14 @@ func supplyOf(d *model.Device, e model.End, t *model.Terminal, loads []load) mod
 	for _, l := range loads {
 		s.Loads = append(s.Loads, l.end.String())
 		if !math.IsNaN(l.run) {
-			s.RunningVA += float64(l.run * s.Volts)
+			s.RunningVA += l.run
 		}
 		in := l.inrush
 		if math.IsNaN(in) {
 			in = l.run
 		}
 		if !math.IsNaN(in) {
-			s.InrushVA += float64(in * s.Volts)
+			s.InrushVA += in
 		}
 	}
 	return s
@@ -129,9 +129,9 @@ func (j *joint) askSupplyLoad(loads []load) {
 			j.unknown("supply-overload", atSupply, fmt.Sprintf("the consumption of the %s terminal of a load on %s", l.t.ID, j.supply.name()), "")
 			return
 		}
-		run += float64(l.run * volts)
+		run += l.run
 		if !math.IsNaN(l.inrush) {
-			step = math.Max(step, (l.inrush-l.run)*volts)
+			step = math.Max(step, l.inrush-l.run)
 		}
 	}
 	most, ok := mostAmps(t)

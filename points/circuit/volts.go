@@ -61,21 +61,32 @@ func (j *joint) accepted(t *model.Terminal) (model.Interval, bool) {
 }
 
 // draw is what a terminal takes from a circuit: A running, at the start and at
-// the lowest voltage. Unknown values are NaN.
+// the lowest voltage; VA running and at the start. Unknown values are NaN.
 type draw struct {
 	run, inrush, least float64
+	va, inrushVA       float64
 	words              string
 }
 
-// taken computes the draw of an accepting terminal on a source. VA counts at
-// the source's nominal voltage.
+// nominalFor is the voltage at which the VA of a load count: the middle of the
+// source's range, or of the load's own where a source states a range around it.
+func nominalFor(a, source *model.Terminal) float64 {
+	if a.Volts != nil && !source.Volts.Point() {
+		if m := a.Volts.Mid(); source.Volts.Lo <= m && m <= source.Volts.Hi {
+			return m
+		}
+	}
+	return source.Volts.Mid()
+}
+
+// taken computes the draw of an accepting terminal on a source.
 func (j *joint) taken(a *model.Terminal, source *model.Terminal) draw {
-	d := draw{math.NaN(), math.NaN(), math.NaN(), ""}
+	d := draw{run: math.NaN(), inrush: math.NaN(), least: math.NaN(), va: math.NaN(), inrushVA: math.NaN()}
 	v, ok := delivered(source)
 	if !ok {
 		return d
 	}
-	nominal := source.Volts.Mid()
+	nominal := nominalFor(a, source)
 	d.run, d.words = j.running(a, nominal, v.Hi)
 	d.inrush = amps(a.Inrush, nominal)
 	if math.IsNaN(d.inrush) && a.Nature == model.VoltageSense {
@@ -92,6 +103,7 @@ func (j *joint) taken(a *model.Terminal, source *model.Terminal) draw {
 		d.run, d.inrush, d.least = d.run+nominal/a.Beside.Lo, d.inrush+nominal/a.Beside.Lo, d.least+v.Lo/a.Beside.Hi
 		d.words += " + " + show(nominal) + " V / " + show(a.Beside.Lo) + " ohm across it"
 	}
+	d.va, d.inrushVA = d.run*nominal, d.inrush*nominal
 	return d
 }
 
