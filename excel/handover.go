@@ -77,8 +77,25 @@ func objectSheet(is *issued) *sheet {
 			return strings.Join(list, "\n")
 		}
 	}
+	holder := map[string]*model.BACnetDevice{}
+	for i := range is.plan.Network {
+		for _, key := range is.plan.Network[i].Points {
+			holder[key] = &is.plan.Network[i]
+		}
+	}
 	return tableSheet("Objects", "ObjectList", is.points, listColumns(
-		col("device", "Device", 11, 18, func(p P) string { return p.Controller }),
+		col("device", "Device", 11, 18, func(p P) string {
+			if d, ok := holder[p.Key]; ok {
+				return d.ID
+			}
+			return p.Controller
+		}),
+		num("device_instance", "Device instance", 9, func(p P) (float64, bool) {
+			if d, ok := holder[p.Key]; ok && d.Instance != nil {
+				return float64(*d.Instance), true
+			}
+			return 0, false
+		}),
 		col("object_name", "Object name", 14, 30, func(p P) string { return p.ObjectName }),
 		col("object_type", "Object type", 12, 20, func(p P) string { return p.ObjectType }),
 		num("number", "Type number", 9, func(p P) (float64, bool) { n, ok := objectNumbers[p.ObjectType]; return float64(n), ok }),

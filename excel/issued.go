@@ -94,7 +94,7 @@ func first(m map[string]int, key string, row int) {
 var leftOut = map[string][]string{
 	"vendor":   {"Bid"},
 	"estimate": {"Point check-out", "Functional tests", "Function list", "Objects", "Network"},
-	"field": {"Bid", "Charts", "Objects", "Function list", "Materials", "Equipment", "Cross-check", "Clarifications",
+	"field": {"Bid", "Charts", "Objects", "Supporting objects", "Function list", "Materials", "Equipment", "Cross-check", "Clarifications",
 		"Responsibility", "Pairings"},
 	"all": nil,
 }

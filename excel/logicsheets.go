@@ -18,6 +18,8 @@ func interlockSheet(is *issued) *sheet {
 		col("hard", "By circuit", 9, 12, func(i I) string { return told(i.Hard, "by circuit", "by sequence") }),
 		col("energise", "Energise to act", 11, 14, func(i I) string { return told(i.Energise, "energise", "de-energise") }),
 		col("supervised", "Supervised", 11, 12, func(i I) string { return told(i.Supervised, "yes", "no") }),
+		col("leg", "Acts in", 9, 12, func(i I) string { return i.Leg }),
+		col("fail", "When the wire fails", 11, 24, func(i I) string { return i.Fail }),
 		col("owner", "Owner", 10, 18, func(i I) string { return i.Owner }),
 		col("reason", "Reason", 16, 44, func(i I) string { return i.Reason }),
 		col("caution", "Caution", 9, 27, func(i I) string { return safety(is.danger[i.From] || is.danger[i.To]) }),

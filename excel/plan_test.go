@@ -158,6 +158,7 @@ func sampleExtras(p *model.Plan) {
 			{Number: 1, Before: "Fan off, box in AUTO", Action: "Command start on", Expect: []string{"fan runs", "status closed"}},
 			{Number: 2, Before: "Fan running", Action: "Energise the override", Expect: []string{"second speed", "override-active on"}}}})
 	}
+	p.Support = []model.SupportObject{{ObjectType: "schedule", Instance: ptr(1), ObjectName: "HLL_SCH", Description: "Occupied hours", For: []string{"EF-1/start"}, Parameters: []model.Parameter{{Name: "hours", Value: "8", Unit: "h"}}}}
 	p.Controllers = []model.Controller{{ID: "PANEL-1/C1", Model: "base-8", Panel: "PANEL-1", Expansions: []string{"exp-8"}, PriceCents: 135799,
 		PlaceholderPrice: true, Installed: map[string]int{"UI": 8, "RO": 4}, Used: map[string]int{"UI": 6}, Spare: map[string]int{"UI": 2, "RO": 4}}}
 	p.Supplies = []model.Supply{{ID: "PANEL-1/T1", Device: "transformer-50va", Panel: "PANEL-1", Volts: 24, Current: "ac", RunningVA: 31.5, InrushVA: 60, RatedVA: 50, Loads: []string{"EF-1/damper", "EF-2/damper"}}}

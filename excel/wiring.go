@@ -175,6 +175,7 @@ func cableSheet(is *issued) *sheet {
 			return "stated"
 		}),
 		col("class", "Class", 9, 12, func(c C) string { return c.Class }),
+		col("raceway", "Raceway", 9, 18, func(c C) string { return c.Raceway }),
 		col("circuits", "Circuits", 16, 50, func(c C) string { return strings.Join(c.Circuits, ", ") }),
 	))
 }

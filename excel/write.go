@@ -72,6 +72,8 @@ func (is *issued) sheets() []*sheet {
 	add(len(plan.Alarms), "Alarms", func() *sheet { return alarmSheet(is) })
 	add(len(plan.Circuits), pairingSheetName, func() *sheet { return pairingSheet(is) })
 	add(len(plan.Points), "Objects", func() *sheet { return objectSheet(is) })
+	add(len(plan.Support), "Supporting objects", func() *sheet { return supportSheet(is) })
+	add(len(plan.Trunks), "Trunks", func() *sheet { return trunkSheet(is) })
 	add(len(plan.Network), "Network", func() *sheet { return networkSheet(is) })
 	add(len(plan.Landings)+len(plan.Terminations), "Landings", func() *sheet { return landingSheet(is) })
 	add(len(plan.Panels), "Panels", func() *sheet { return panelSheet(is) })

@@ -66,7 +66,8 @@ func TestEverySheetIsThere(t *testing.T) {
 	book := cells(t, issue(t, 1, Options{For: "all"}))
 	for _, name := range []string{"Cover", "Point schedule", "Counts", "Alarms", "Pairings", "Findings and assumptions", "Equipment",
 		"Landings", "Controllers", "Supplies", "Cables", "Materials", "Interlocks", "Cause and effect", "Truth tables", "Sequences",
-		"Functional tests", "Responsibility", "Cross-check", "Charts", "Objects", "Point check-out", "Function list", "Clarifications"} {
+		"Functional tests", "Responsibility", "Cross-check", "Charts", "Objects", "Point check-out", "Function list", "Clarifications",
+		"Supporting objects", "Network", "Trunks", "Existing points"} {
 		if len(book[name]) == 0 {
 			t.Errorf("sheet %q is missing or empty", name)
 		}
