@@ -38,6 +38,9 @@ type Terminal struct {
 	Labels   []string `json:"labels"` // screw labels
 	Common   string   `json:"common"` // common group inside the device; "" none shared
 	Isolated *bool    `json:"isolated"`
+	// Series names the terminal of the same device whose load this one passes: a
+	// pair of screws in the leg of that coil. The load counts once on a supply.
+	Series string `json:"series"`
 	Class    string   `json:"class"` // controllers: the terminal class this is one of (UI, BI, RO, TO, UO, AO)
 	// Current is "ac", "dc" or "ac/dc": what the terminal gives or takes.
 	Current string `json:"current"`

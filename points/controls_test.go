@@ -83,6 +83,30 @@ func TestOrdinaryControlsHaveNoFault(t *testing.T) {
 	}
 }
 
+// TestFireAndSafetiesStopByWire: where fire stops a fan, a fire relay's contact
+// lies in its stop circuit and a point tells it; a supply fan's safeties stop it
+// by wire on every control that has an input for them.
+func TestFireAndSafetiesStopByWire(t *testing.T) {
+	_, plan := planned(t, everyControl("stop"), quick())
+	for _, code := range []string{"override-reach", "override-unseen", "safety-bypass", "false-alarm"} {
+		for _, f := range coded(plan, code) {
+			if code != "safety-bypass" || f.Subject != "S-8" { // a box has no input for safeties
+				t.Errorf("%s %s: %s", code, f.Subject, f.Message)
+			}
+		}
+	}
+	for _, e := range plan.Equipment {
+		if e.Control == "fan-interface-box" {
+			continue
+		}
+		if !slices.ContainsFunc(plan.Circuits, func(c model.Circuit) bool {
+			return c.ID == e.Tag+"/fire-interlock" && strings.HasPrefix(c.Drive.Device, e.Tag+"/fire")
+		}) {
+			t.Errorf("%s (%s) has no fire stop", e.Tag, e.Control)
+		}
+	}
+}
+
 // TestLandedPartsKeepTheirTerminal: starts that stand on universal outputs of an
 // issued plan take a relay there, each on its own output; no fix moves them all
 // to one spare relay output.

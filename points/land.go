@@ -3,6 +3,7 @@ package points
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"tallywire/model"
 	"tallywire/points/circuit"
@@ -35,6 +36,7 @@ func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options
 		}
 		answers[c.Point] = map[string]circuit.Legality{}
 		d.Options, d.Reasons = options(judge, lib, offered, *c, answers[c.Point])
+		d.Options = stays(d.Options, kept[c.Point], answers[c.Point])
 		demands = append(demands, d)
 	}
 	landed := landing.Keep(lib, p, demands, earlierControllers(opts.Previous))
@@ -80,6 +82,21 @@ func options(judge *circuit.Judge, lib *library.Library, offered map[string]bool
 		}
 	}
 	return slices.Concat(tiers...), reasons
+}
+
+// stays adds the class on which a point of an issued plan stands already, if it
+// works there: a caution is no reason to pull a wire out.
+func stays(list []landing.Option, kept *model.Landing, answers map[string]circuit.Legality) []landing.Option {
+	if kept == nil {
+		return list
+	}
+	class := kept.Terminal[strings.LastIndexByte(kept.Terminal, '-')+1:]
+	class = strings.TrimRight(class, "0123456789")
+	l, known := answers[class]
+	if !known || !l.OK() || slices.ContainsFunc(list, func(o landing.Option) bool { return o.Class == class }) {
+		return list
+	}
+	return append(list, landing.Option{Class: class, Mode: l.Mode, Extra: l.PriceCents, Parts: l.Parts})
 }
 
 // offeredClasses are the terminal classes that the project's controllers have.

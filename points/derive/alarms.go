@@ -14,7 +14,7 @@ import (
 )
 
 // defaultEdition of the fan alarm timing where the project names none.
-const defaultEdition = "2024-parallel"
+const defaultEdition = "2021"
 
 // editions are the delays from command to alarm, in s, on failed-to-run and on
 // running-while-off. ASHRAE Guideline 36: the 2021 edition has 15 s of

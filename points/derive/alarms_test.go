@@ -36,7 +36,7 @@ func TestDelays(t *testing.T) {
 		{"2021", "starter", nil, 15, 15},                                     // 0 + 5 + 10 is no more than 15
 		{"2024-parallel", "starter", nil, 15, 60},                            //
 		{"2024-serial", "starter", nil, 30, 75},                              //
-		{"", "starter", nil, 15, 60},                                         // the default edition
+		{"", "starter", nil, 15, 15},                                         // the default edition
 		{"2021", "variable-frequency-drive", nil, 40, 40},                    // 0 + 30 + 10
 		{"2021", "variable-frequency-drive", stroke(90), 130, 40},            // 90 + 30 + 10
 		{"2024-serial", "variable-frequency-drive", nil, 40, 75},             //
@@ -83,7 +83,7 @@ func TestAlarmForms(t *testing.T) {
 	}
 	got = alarmsOf(t, model.Settings{Alarms: model.AlarmSettings{FanFailure: "feedback", Classes: map[string]int{"2": 40}}}, e)
 	f = got["F-1/failed"]
-	if f.Source != "F-1/start" || f.Algorithm != "command-failure" || f.DelaySeconds != 60 || f.Class != 40 {
+	if f.Source != "F-1/start" || f.Algorithm != "command-failure" || f.DelaySeconds != 30 || f.Class != 40 {
 		t.Errorf("failed by feedback: %+v", f)
 	}
 	if _, ok := got["F-1/running-while-off"]; ok {

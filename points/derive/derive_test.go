@@ -65,8 +65,8 @@ var hand = []struct {
 	{"transfer, box, EC motor only", fan("transfer", "fan-interface-box", func(e *model.Equipment) {
 		e.Evidence = []model.Evidence{{About: "speed", For: "variable", Words: `motor type says "ec"`, Won: true}}
 	}), "start BO, status BI, override-active BI, room-temperature AI"},
-	{"supply, drive, smoke detector stops it", fan("supply-variable", "variable-frequency-drive", func(e *model.Equipment) { e.FireResponse = "stop"; e.Ratings.Airflow = cfm(24000) }),
-		"start BO, status BI, speed AO, not-in-auto BI, drive-fault BI, speed-feedback AI, smoke BI, freeze BI, high-static BI, duct-pressure AI"},
+	{"supply, drive, smoke detector and fire relay stop it", fan("supply-variable", "variable-frequency-drive", func(e *model.Equipment) { e.FireResponse = "stop"; e.Ratings.Airflow = cfm(24000) }),
+		"start BO, status BI, speed AO, not-in-auto BI, drive-fault BI, speed-feedback AI, fire-stop BI, smoke BI, freeze BI, high-static BI, duct-pressure AI"},
 	{"supply, starter, small, fire stop", fan("supply-constant", "starter", func(e *model.Equipment) { e.FireResponse = "stop"; e.Ratings.Airflow = cfm(1500) }),
 		"start BO, status BI, not-in-auto BI, fire-stop BI, freeze BI"},
 	{"recovery, drives", fan("energy-recovery", "variable-frequency-drive", func(e *model.Equipment) { e.Ratings.Airflow = cfm(6000) }),

@@ -141,7 +141,7 @@ func (d *derivation) assumptions() {
 	}
 	if s.Alarms.Edition == "" {
 		e := editions[defaultEdition]
-		note(nil, fmt.Sprintf("fan alarms follow ASHRAE Guideline 36 with its 2024 addendum, both timers together: %s s on failed-to-run, %s s on running-while-off; longer where damper and ramp take longer", model.Figure(e[0]), model.Figure(e[1])),
+		note(nil, fmt.Sprintf("fan alarms follow ASHRAE Guideline 36-2021: %s s on failed-to-run, %s s on running-while-off; longer where damper and ramp take longer; the 2024 addendum waits 60 s on running-while-off", model.Figure(e[0]), model.Figure(e[1])),
 			"state settings.alarms.edition, or the delays themselves", "ASHRAE Guideline 36")
 	}
 	if s.Alarms.FanFailure == "" {

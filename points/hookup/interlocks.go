@@ -72,7 +72,9 @@ func (n *net) hardInterlock(from, to *machine, il *model.Interlock) string {
 		source = n.slave(from, source, read)
 	}
 	c := &wired{Circuit: model.Circuit{ID: from.Tag + "/interlock-" + to.Tag, Equipment: from.Tag, Purpose: "interlock", Rule: "hard-interlock", Where: il.Where, Drive: source, Accepts: []model.End{target}}}
-	if term.Nature == model.VoltageSense || term.Nature == model.Coil {
+	if own := terminalOf(n.byID[target.Device].Spec, "control-supply"); own != nil && term.Nature == model.Coil {
+		c.Supply = &model.End{Device: target.Device, Terminal: own.ID}
+	} else if term.Nature == model.VoltageSense || term.Nature == model.Coil {
 		n.pending = append(n.pending, pendingLoad{circuit: c, panel: to.panel, kind: "24vac"})
 	}
 	c.run, _ = n.lib.Run("output-24v")

@@ -56,8 +56,8 @@ func TestInterlockWithoutInput(t *testing.T) {
 	lib := loaded(t)
 	hard := true
 	p := &model.Project{Interlocks: []model.Interlock{{From: "EF-1", To: "EF-2", Action: "start", Hard: &hard}}}
-	r := Connect(lib, p, []model.Equipment{fan("EF-1", "fan-interface-box", "exhaust-constant", 120, 1), fan("EF-2", "relay", "exhaust-constant", 120, 1)},
-		append(hardwired(t, lib, "EF-1", "status"), hardwired(t, lib, "EF-2", "start")...))
+	r := Connect(lib, p, []model.Equipment{fan("EF-1", "fan-interface-box", "exhaust-constant", 120, 1), fan("EF-2", "none", "exhaust-constant", 120, 1)},
+		append(hardwired(t, lib, "EF-1", "status"), hardwired(t, lib, "EF-2", "status")...))
 	if !slices.ContainsFunc(r.Findings, func(f finding.Finding) bool {
 		return f.Code == "interlock-without-wire" && f.Subject == "EF-1/interlock-EF-2"
 	}) {
@@ -65,5 +65,19 @@ func TestInterlockWithoutInput(t *testing.T) {
 	}
 	if c := circuitOf(t, r, "EF-1/status"); c.Drive.Device != "EF-1/box" {
 		t.Errorf("no relay without a use: %+v", c)
+	}
+}
+
+// TestInterlockIntoStarterLeg: a leg of a starter's coil takes the starter's own
+// control volts, never the panel's 24 V.
+func TestInterlockIntoStarterLeg(t *testing.T) {
+	lib := loaded(t)
+	hard := true
+	p := &model.Project{Interlocks: []model.Interlock{{From: "EF-1", To: "EF-2", Action: "stop", Hard: &hard}}}
+	r := Connect(lib, p, []model.Equipment{fan("EF-1", "starter", "exhaust-constant", 460, 3), fan("EF-2", "starter", "exhaust-constant", 460, 3)},
+		append(hardwired(t, lib, "EF-1", "start", "status"), hardwired(t, lib, "EF-2", "start", "status")...))
+	c := circuitOf(t, r, "EF-1/interlock-EF-2")
+	if c.Supply == nil || c.Supply.String() != "EF-2/starter:control-supply" {
+		t.Errorf("supplied from %v, %+v", c.Supply, r.Findings)
 	}
 }
