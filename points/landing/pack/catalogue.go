@@ -107,6 +107,9 @@ func (c *cover) walk(s site, threshold float64, emit func(config, float64) (floa
 	p := c.s.in.p
 	w := &walker{c: c, site: s, threshold: threshold, emit: emit, class: make([]float64, len(p.Classes)), ports: make([]int, len(p.Classes)), usable: make([]int, len(p.Classes))}
 	start := float64(s.price)
+	if s.standing < 0 {
+		start -= c.each
+	}
 	for h, hl := range c.s.in.halls {
 		if hl.All {
 			start -= float64(c.y[h] * float64(s.room))
@@ -191,6 +194,9 @@ func (w *walker) reach(price int64) {
 		w.usable[i] = in.p.Spare.Usable(i, n+at(w.site.installed, i)) + at(w.site.free, i)
 	}
 	reduced := float64(price)
+	if w.site.standing < 0 {
+		reduced -= w.c.each
+	}
 	for h := range in.halls {
 		if y := w.c.y[h]; y > 0 {
 			reduced -= float64(y * float64(in.terminals(h, w.usable, w.site.room, w.c.widest)))

@@ -111,16 +111,35 @@ type cover struct {
 	d       demand
 	widest  vector
 	limit   []int
-	y       []float64       // price of each Hall set
-	gives   map[int]float64 // what a standing controller gives at these prices
-	bound   float64
-	configs []config // those that came up
+	y       []float64 // price of each Hall set
+	exactly int       // how many new controllers there must be; -1 any number
+	each    float64   // price of that row: what one more controller is worth
+	// controllers is how many new ones the program buys.
+	controllers float64
+	gives       map[int]float64 // what a standing controller gives at these prices
+	bound       float64
+	configs     []config // those that came up
 }
 
 // newCover solves the program by generating configurations.
-func (s *solver) newCover(d demand) *cover {
+func (s *solver) newCover(d demand) *cover { return s.coverWith(d, -1) }
+
+// wholeBound is the bound again with a whole number of new controllers. The
+// program buys fractions of them; the bound is convex in how many there are, so
+// with whole numbers it is least at one of the two next to that fraction.
+func (s *solver) wholeBound(c *cover) float64 {
+	low := math.Floor(c.controllers + 1e-6)
+	if c.controllers-low < 1e-4 {
+		return c.bound
+	}
+	return max(c.bound, min(s.coverWith(c.d, int(low)).bound, s.coverWith(c.d, int(low)+1).bound))
+}
+
+// coverWith solves the program with exactly so many new controllers; -1 any
+// number of them.
+func (s *solver) coverWith(d demand, controllers int) *cover {
 	in := s.in
-	c := &cover{s: s, d: d, widest: in.widest(d), limit: in.limitsOf(d), y: make([]float64, len(in.halls))}
+	c := &cover{s: s, d: d, exactly: controllers, widest: in.widest(d), limit: in.limitsOf(d), y: make([]float64, len(in.halls))}
 	// rows: Hall sets; then points that may be read in several ways; then
 	// standing controllers (each at most once)
 	fixed, open := in.choices(d)
@@ -134,6 +153,9 @@ func (s *solver) newCover(d demand) *cover {
 	for range d.standing {
 		b = append(b, 1)
 	}
+	if controllers >= 0 {
+		b = append(b, float64(controllers))
+	}
 	prog := newLP(b, &s.work)
 	var basis []int
 	const dear = 1e9 // a terminal from nowhere
@@ -145,6 +167,9 @@ func (s *solver) newCover(d demand) *cover {
 	}
 	for i := range d.standing {
 		basis = append(basis, prog.add(0, []entry{{len(in.halls) + len(open) + i, 1}}))
+	}
+	if controllers >= 0 {
+		basis = append(basis, prog.add(dear*100, []entry{{len(b) - 1, 1}}))
 	}
 	prog.start(basis)
 	for h := range in.halls {
@@ -165,6 +190,7 @@ func (s *solver) newCover(d demand) *cover {
 
 // generate adds the configurations of least reduced cost until none is below 0.
 func (c *cover) generate(prog *lp, firstStanding int) {
+	column := map[int]bool{} // columns that are new controllers
 	put := func(k config) {
 		c.configs = append(c.configs, k)
 		var col []entry
@@ -175,8 +201,10 @@ func (c *cover) generate(prog *lp, firstStanding int) {
 		}
 		if k.standing >= 0 {
 			col = append(col, entry{firstStanding + slices.Index(c.d.standing, k.standing), 1})
+		} else if c.exactly >= 0 {
+			col = append(col, entry{len(prog.b) - 1, 1})
 		}
-		prog.add(float64(k.price), col)
+		column[prog.add(float64(k.price), col)] = k.standing < 0
 	}
 	for _, k := range c.bare() {
 		put(k)
@@ -186,6 +214,9 @@ func (c *cover) generate(prog *lp, firstStanding int) {
 		copy(c.y, prog.y[:len(c.y)])
 		for h := range c.y {
 			c.y[h] = max(0, c.y[h])
+		}
+		if c.exactly >= 0 {
+			c.each = prog.y[len(prog.b)-1]
 		}
 		found := c.cheapest()
 		added := false
@@ -203,26 +234,36 @@ func (c *cover) generate(prog *lp, firstStanding int) {
 			break
 		}
 	}
-	c.bound = c.lagrange(prog)
+	for r, k := range prog.basis {
+		if column[k] {
+			c.controllers += prog.x[r]
+		}
+	}
+	c.bound = c.lagrange()
 }
 
 // lagrange turns the prices into a bound that holds whatever the program did:
-// what the demand is worth at them, each item at its cheapest variant, scaled
-// until no configuration is worth more than it costs, less what the standing
-// controllers give.
-func (c *cover) lagrange(prog *lp) float64 {
+// what the demand is worth at them, each point at its cheapest tier, scaled (or
+// with a given number of controllers lowered for each) until no configuration
+// is worth more than it costs, less what the standing controllers give.
+func (c *cover) lagrange() float64 {
 	scale := 1.0
 	for _, k := range c.cheapest() {
-		if k.standing < 0 {
-			if v := c.worth(k.cap); v > float64(k.price) {
-				scale = min(scale, float64(k.price)/v)
-			}
+		switch v := c.worth(k.cap); {
+		case k.standing >= 0:
+		case c.exactly >= 0:
+			c.each = min(c.each, float64(k.price)-v)
+		case v > float64(k.price):
+			scale = min(scale, float64(k.price)/v)
 		}
 	}
 	for h := range c.y {
 		c.y[h] = float64(c.y[h] * scale)
 	}
 	in, value := c.s.in, 0.0
+	if c.exactly >= 0 {
+		value = float64(c.each * float64(c.exactly))
+	}
 	fixed, open := in.choices(c.d)
 	value += c.worth(fixed)
 	for _, o := range open {
@@ -260,7 +301,13 @@ func (c *cover) worth(v vector) float64 {
 	return w
 }
 
-func (c *cover) reduced(k *config) float64 { return float64(k.price) - c.worth(k.cap) }
+func (c *cover) reduced(k *config) float64 {
+	r := float64(k.price) - c.worth(k.cap)
+	if k.standing < 0 {
+		r -= c.each
+	}
+	return r
+}
 
 // limitsOf are how many terminals of each class are worth installing: enough
 // for every point that may use the class, with the spare on top.

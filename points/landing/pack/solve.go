@@ -253,6 +253,9 @@ func (s *solver) plan(d demand) (*plan, int64, int64) {
 	in := s.in
 	c, list, plans, first := s.start(d)
 	low := in.up(c.bound)
+	if s.limits.proof {
+		low = in.up(s.wholeBound(c))
+	}
 	best := s.begin(c, list, plans, low)
 	if best.cost <= low {
 		return best, low, first
