@@ -40,6 +40,13 @@ Do: the common leg of the control circuit; on a drive with bypass the safety inp
 		{"fire-row", "the row of the fire matrix", `Every fan has exactly one row: stop, run, continue or none. Stair, hoistway, smoke, hood and laboratory fans
 stay out of the global stop.
 Do: fill the fire response; one question to the fire trade answers all.`, "logic"},
+	})
+}
+
+// Further checks of the logic pass: fire and smoke, status proof, dampers, gas
+// and make-up air, and what several fans share.
+func init() {
+	register([]Code{
 		{"override-conflict", "two events ask opposite things", `Names the events that run and stop one fan, and which wins when both act.
 Do: have the authority confirm it; the firefighters' panel outranks both.`, "logic"},
 		{"override-release", "what happens when an override lets go", `Returns to its mode, restarts, or stays off until reset. Not declared is not known; restarting all at once
@@ -73,6 +80,11 @@ Do: land its contact, take the status after the bypass.`, "logic"},
 Do: add running-while-off with a longer delay.`, "logic"},
 		{"alarm-too-early", "the failure alarm comes at every start", `Alarm delay (s) >= damper stroke + ramp + 10 s margin.
 Do: a longer delay for this motor.`, "logic"},
+	})
+}
+
+func init() {
+	register([]Code{
 		{"damper-dead-head", "the fan runs against its shut damper", `There is no state, in any mode, in which the fan runs and its damper is shut.
 Do: the damper on the fan's own contact, or its end switch as a permissive in every mode.`, "logic"},
 		{"end-switch", "what an end switch proves", `It makes at 80 % open or more; a switch in the actuator does not prove the blades of a large damper.

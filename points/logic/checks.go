@@ -142,7 +142,11 @@ func (k *checker) stopAuthority(f *fan) {
 	if !bad {
 		return
 	}
-	k.fan(f, "stop-authority", finding.Fault, "the BAS cannot always stop it: "+k.story(s, f)+": it runs",
+	also := ""
+	for _, c := range f.starts {
+		also += "; it is started as well by " + bare(c.words, f)
+	}
+	k.fan(f, "stop-authority", finding.Fault, "the BAS cannot always stop it: "+k.story(s, f)+": it runs"+also,
 		"put the other contact in series with the BAS start, or declare it under exceptions and give the BAS a point that tells it")
 }
 
