@@ -1,12 +1,15 @@
 package intake
 
 import (
+	"maps"
 	"math"
+	"regexp"
 	"slices"
 	"strings"
 
 	"tallywire/model"
 	"tallywire/model/finding"
+	"tallywire/points/library"
 )
 
 // serviceVoltage: services that no system has, and a motor's nameplate against
@@ -28,6 +31,47 @@ func (d doubt) serviceVoltage() {
 		}
 	}
 	d.nameplate()
+	d.panelSystem()
+}
+
+var (
+	feedColumn = regexp.MustCompile(`(?i)\b(?:panel|panelboard|fed|feed|source|switchboard|mcc|supply)\b`)
+	systemText = regexp.MustCompile(`\b(\d{3})\s*[Yy]?\s*/\s*(\d{3})\s*[Vv]?`)
+)
+
+// panelSystem: where the row names the panel that feeds the machine with its
+// system, that system must have the machine's voltage.
+func (d doubt) panelSystem() {
+	s := d.e.Ratings.Service
+	for _, name := range slices.Sorted(maps.Keys(d.e.Fields)) {
+		m := systemText.FindStringSubmatch(d.e.Fields[name].Text)
+		if m == nil || !feedColumn.MatchString(name) || len(s.Volts) == 0 {
+			continue
+		}
+		a, b := float64(atoi(m[1])), float64(atoi(m[2]))
+		i := slices.IndexFunc(d.lib.Systems, func(one library.VoltageSystem) bool {
+			return one.LineLine == math.Max(a, b) && one.LineNeutral == math.Min(a, b)
+		})
+		if i < 0 {
+			continue
+		}
+		system := d.lib.Systems[i]
+		if slices.ContainsFunc(s.Volts, func(v model.Interval) bool { return d.feeds(system, v, s.Phases) }) {
+			continue
+		}
+		d.ask(finding.Caution, "nameplate-voltage", d.e.Fields[name].Where, "ANSI C84.1; NEMA MG 1, 12.44", "correct the panel or the machine's voltage",
+			[]finding.Number{{Name: "machine", Value: s.Volts[len(s.Volts)-1].Hi, Unit: "V"}, {Name: "system", Value: system.LineLine, Unit: "V"}},
+			"the machine is for %s and %s %q is a %s system", s.Text, strings.ToLower(name), d.e.Fields[name].Text, system.Name)
+	}
+}
+
+// feeds reports whether a system has a voltage within a nameplate's tolerance.
+func (d doubt) feeds(system library.VoltageSystem, plate model.Interval, phases int) bool {
+	tolerance := d.limit("nameplate-tolerance")
+	has := func(nominal float64) bool {
+		return nominal > 0 && nominal >= plate.Lo*(1-tolerance)-1e-9 && nominal <= plate.Hi*(1+tolerance)+1e-9
+	}
+	return has(system.LineLine) || phases != 3 && has(system.LineNeutral)
 }
 
 // nameplate: where the list gives a motor voltage beside the service, the

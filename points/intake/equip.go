@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"cmp"
 	"fmt"
 	"maps"
 	"regexp"
@@ -226,31 +227,6 @@ func (w *work) unreadable(field string, c cell, v value, fix string) {
 // electricalService joins the service from one cell or from three.
 func (w *work) electricalService() {
 	var service *model.Service
-	merge := func(s *model.Service) {
-		if s == nil {
-			return
-		}
-		if service == nil {
-			service = s
-			return
-		}
-		if len(service.Volts) == 0 {
-			service.Volts = s.Volts
-		}
-		if service.Phases == 0 {
-			service.Phases = s.Phases
-		}
-		if service.Hertz == 0 {
-			service.Hertz = s.Hertz
-		}
-		if service.Wires == 0 {
-			service.Wires = s.Wires
-		}
-		if service.System == "" {
-			service.System = s.System
-		}
-		service.Text = strings.TrimSpace(service.Text + " " + s.Text)
-	}
 	for _, one := range []struct{ field, as string }{{"electrical", "service"}, {"voltage", "voltage"}, {"phases", "phases"}, {"hertz", "hertz"}} {
 		c, ok := w.has(one.field)
 		if !ok {
@@ -268,7 +244,7 @@ func (w *work) electricalService() {
 			got.power.Where = placeOf(c)
 			w.e.Ratings.Power = got.power
 		}
-		merge(got.service)
+		service = joinService(service, got.service)
 	}
 	if service == nil { // the motor cell may hold it: 1/2 HP 208-230V
 		if c, ok := w.has("power"); ok {
@@ -285,6 +261,22 @@ func (w *work) electricalService() {
 		}
 	}
 	w.e.Ratings.Service = service
+}
+
+// joinService adds to a service what another cell says of it.
+func joinService(service, more *model.Service) *model.Service {
+	if service == nil || more == nil {
+		return cmp.Or(service, more)
+	}
+	if len(service.Volts) == 0 {
+		service.Volts = more.Volts
+	}
+	service.Phases = cmp.Or(service.Phases, more.Phases)
+	service.Hertz = cmp.Or(service.Hertz, more.Hertz)
+	service.Wires = cmp.Or(service.Wires, more.Wires)
+	service.System = cmp.Or(service.System, more.System)
+	service.Text = strings.TrimSpace(service.Text + " " + more.Text)
+	return service
 }
 
 // damperValues reads what the damper's own columns say.

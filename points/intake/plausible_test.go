@@ -92,6 +92,23 @@ func TestShaftDamperNameplate(t *testing.T) {
 	}
 }
 
+func TestPanelSystem(t *testing.T) {
+	const head = "TAG|TYPE|CFM|V/PH/HZ|FED FROM"
+	for row, want := range map[string]string{
+		"EF-1|exhaust|900|480/3/60|LP-2 (208Y/120V)": "nameplate-voltage",
+		"EF-1|exhaust|900|115/1/60|LP-2 (208/120V)":  "",
+		"EF-1|exhaust|900|208/1/60|LP-2 (208/120V)":  "",
+		"EF-1|exhaust|900|460/3/60|HP-1 480Y/277V":   "",
+		"EF-1|exhaust|900|120/3/60|LP-2 208Y/120V":   "suspect-service nameplate-voltage",
+		"EF-1|exhaust|900|277/1/60|HP-1 480Y/277V":   "",
+		"EF-1|exhaust|900|230/3/60|LP-2 208Y/120V":   "", // 9.6 % low, within a motor's 10 %
+	} {
+		if got, codes := doubts(t, head, row); codes != want {
+			t.Errorf("%s: %q, not %q: %v", row, codes, want, got.findings)
+		}
+	}
+}
+
 // TestTableRelations: MT-1, the columns of the NEC tables stand in fixed
 // relations; a wrong cell would make false findings.
 func TestTableRelations(t *testing.T) {
