@@ -91,7 +91,7 @@ func Solve(p *Problem, effort Effort) (*Solution, error) {
 		return nil, err
 	}
 	d := in.everything()
-	pl, bound, first := s.plan(d)
+	pl, bound, first := s.lookHarder(d, effort)
 	if pl.none {
 		return nil, &Refusal{Code: "no-plan", Reason: "the panel's points fit no controllers of the catalogue"}
 	}
@@ -102,6 +102,22 @@ func Solve(p *Problem, effort Effort) (*Solution, error) {
 	out.Bound, out.Work, out.FirstFit = min(bound, out.Cost), s.work, first
 	out.Proven = out.Bound == out.Cost
 	return out, nil
+}
+
+// lookHarder plans at quick effort first and goes on from that plan, so that
+// more effort never ends in a worse one.
+func (s *solver) lookHarder(d demand, effort Effort) (*plan, int64, int64) {
+	if effort == Quick {
+		return s.plan(d, nil)
+	}
+	s.limits = effortLimits[Quick]
+	quick, low, first := s.plan(d, nil)
+	if quick.cost <= low {
+		return quick, low, first
+	}
+	s.limits = effortLimits[effort]
+	best, bound, _ := s.plan(d, quick)
+	return best, max(low, bound), first
 }
 
 // up rounds a bound up to the next amount a plan can cost.
@@ -245,13 +261,16 @@ func (s *solver) holder(d demand, variants []variant) *config {
 	return best
 }
 
-// plan plans a demand: the best plan found, a lower bound, and what first fit
+// plan plans a demand, going on from a known plan if there is one: the best plan found, a lower bound, and what first fit
 // on one house standard costs. First with few configurations for a good plan;
 // then, as that plan leaves out most of the others, with all that are left,
 // for the proof.
-func (s *solver) plan(d demand) (*plan, int64, int64) {
+func (s *solver) plan(d demand, known *plan) (*plan, int64, int64) {
 	in := s.in
 	c, list, plans, first := s.start(d)
+	if known != nil && !known.none && (plans[0].none || known.cost < plans[0].cost) {
+		plans = slices.Insert(plans, 0, known)
+	}
 	low := in.up(c.bound)
 	if s.limits.proof {
 		low = in.up(s.wholeBound(c))
