@@ -17,6 +17,9 @@ Do: sequence rule "reference to 0 % on stop". Undeclared: ask for the data sheet
 Do: let one fan lead, start the other from the command, or break the loop with a permissive of the BAS.`, "logic"},
 		{"deadlock-loop", "an interlock loop can never start", `A waits for B and B waits for A: from all-off neither starts, in any state.
 Do: open the damper on the command, prove it by its switch; start on the command, continue on the status.`, "logic"},
+		{"hunting-loop", "an interlock loop never settles", `There are inputs under which a loop of interlocks has no stable state: it starts and stops itself. Looked for
+in loops of up to 16 inputs and loop wires together.
+Do: let one fan lead, or hold the decision until it is reset.`, "logic"},
 		{"override-first", "an override does not decide in every state", `Whatever the selector and the BAS say, the fan does what the fire matrix asks of it. Disconnect, overload and
 protection inside the motor stand above; healthy safeties are taken as made.
 Do: common leg for a stop, an override input for a run.`, "logic"},

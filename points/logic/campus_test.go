@@ -11,8 +11,13 @@ import (
 // start each other, chains that follow an air handler, fire responses, dampers.
 func campus(tb testing.TB) *site {
 	s := newSite(tb)
-	yes, no := true, false
-	for i := range 3000 {
+	campusOf(s, 3000, 400)
+	return s
+}
+
+// campusOf builds such a campus of any size.
+func campusOf(s *site, fans, loops int) {
+	for i := range fans {
 		tag := fmt.Sprintf("EF-%d", i+1)
 		fire := []string{"stop", "run", "none"}[i%3]
 		roles := []string{"start", "status", "override-active"}
@@ -29,17 +34,16 @@ func campus(tb testing.TB) *site {
 		}
 	}
 	fan := func(i int) string { return fmt.Sprintf("EF-%d", i+1) }
-	for l := range 400 {
+	for l := range loops {
 		n, from := 2+l%2, l*3
 		for k := range n {
 			a, b := fan(from+k), fan(from+(k+1)%n)
 			s.wire(b, "chain", "start", s.at(a+"/box", "status"), s.at(b+"/box", "start-wet"))
 		}
 	}
-	for i := 1300; i < 2990; i++ {
+	for i := loops*3 + 100; i < fans-10; i++ {
 		s.project.Interlocks = append(s.project.Interlocks, model.Interlock{From: fan(i / 10 * 10), To: fan(i + 1), Signal: "status", Action: "follow", Hard: map[bool]*bool{true: &yes, false: &no}[i%7 == 0]})
 	}
-	return s
 }
 
 // TestCampusTellsItsLoops: each of the 400 loops is found, none besides.

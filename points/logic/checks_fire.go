@@ -3,6 +3,7 @@ package logic
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"tallywire/model"
 	"tallywire/model/finding"
@@ -158,28 +159,57 @@ func (k *checker) seriesSafety(f *fan) {
 // Relays and signals on the way of a fire start, seconds (common practice).
 const relaySeconds = 1
 
-// smokeResponse: relay, damper and ramp together are within the limit that the
-// project sets.
+// smokeResponse: relay, damper and ramp together, those of the fans that it
+// waits for included, are within the limit that the project sets.
 func (k *checker) smokeResponse(f *fan) {
 	limit := k.p.Settings.Fire.ResponseSeconds
 	if limit == nil || k.fireResponse(f) != "run" {
 		return
 	}
-	stroke, known := strokeOf(f)
-	if f.eq.Damper.Kind != "motorised" && !f.hasDamper {
-		stroke, known = 0, true
-	}
-	ramp := f.logic.RampSeconds
-	if !known || ramp == nil {
-		k.fan(f, "smoke-response", finding.Caution, fmt.Sprintf("whether it is at work within %s s is not known: the damper's stroke or the fan's ramp is not stated", model.Figure(*limit)), "state the stroke in the list and ramp_s of the device")
-		return
-	}
-	if sum := relaySeconds + stroke + *ramp; sum > *limit {
+	sum, parts, known := k.timeToWork(f, nil)
+	switch {
+	case !known && sum <= *limit:
+		k.fan(f, "smoke-response", finding.Caution, fmt.Sprintf("whether it is at work within %s s is not known: a damper's stroke or a fan's ramp on its way is not stated", model.Figure(*limit)), "state the stroke in the list and ramp_s of the device")
+	case sum > *limit:
 		k.say(f, finding.Finding{Code: "smoke-response", Severity: finding.Fault,
-			Message: fmt.Sprintf("it is not at work in time: relay %d s + damper %s s + ramp %s s = %s s, the limit of the project is %s s", relaySeconds, model.Figure(stroke), model.Figure(*ramp), model.Figure(sum), model.Figure(*limit)),
+			Message: fmt.Sprintf("it is not at work in time: %s = %s s, the limit of the project is %s s", strings.Join(parts, " + "), model.Figure(sum), model.Figure(*limit)),
 			Numbers: []finding.Number{{Name: "sum", Value: sum, Unit: "s"}, {Name: "limit", Value: *limit, Unit: "s"}},
 			Fix:     "a faster actuator, a shorter ramp, or a damper that is open before", Source: "project settings"})
 	}
+}
+
+// timeToWork is the longest time from the fire signal to a fan at work: its
+// relay, damper and ramp one after another, behind the slowest of the fans whose
+// wired status it waits for. False: a figure on the way is not stated and
+// stands as nothing in the sum.
+func (k *checker) timeToWork(f *fan, path []*fan) (sum float64, parts []string, known bool) {
+	known = true
+	path = append(slices.Clone(path), f)
+	for _, e := range k.soft[f.name] {
+		if !e.hard || e.from == nil || slices.Contains(path, e.from) || e.action == "stop" {
+			continue
+		}
+		up, words, all := k.timeToWork(e.from, path)
+		known = known && all
+		if up > sum {
+			sum, parts = up, append([]string{e.from.name + ":"}, words...)
+			parts = []string{strings.Replace(strings.Join(parts, " + "), ": + ", ": ", 1)}
+		}
+	}
+	sum += relaySeconds
+	parts = append(parts, fmt.Sprintf("relay %d s", relaySeconds))
+	if f.eq.Damper.Kind == "motorised" || f.hasDamper {
+		stroke, stated := strokeOf(f)
+		known = known && stated
+		if stated {
+			sum += stroke
+			parts = append(parts, "damper "+model.Figure(stroke)+" s")
+		}
+	}
+	if f.logic == nil || f.logic.RampSeconds == nil {
+		return sum, parts, false
+	}
+	return sum + *f.logic.RampSeconds, append(parts, "ramp "+model.Figure(*f.logic.RampSeconds)+" s"), known
 }
 
 // intakeSmoke: a stair or hoistway fan stops on smoke at its intake and the

@@ -199,11 +199,29 @@ func (k *checker) checkLoops() {
 			}
 		}
 		slices.SortFunc(names, finding.CompareTags)
+		if len(names) > 0 {
+			k.hunting(set, names)
+		}
 		for _, w := range set {
 			if k.engine.loops.cut[w] {
 				k.loop(w, set, names)
 			}
 		}
+	}
+}
+
+// hunting tells a loop that starts and stops itself without end.
+func (k *checker) hunting(set []ref, names []string) {
+	var cuts []ref
+	for _, w := range set {
+		if k.engine.loops.cut[w] {
+			cuts = append(cuts, w)
+		}
+	}
+	if s, bad := k.engine.hunts(cuts); bad {
+		k.tell(finding.Finding{Code: "hunting-loop", Severity: finding.Fault, Subject: names[0], Source: "common practice",
+			Message: "a loop of interlocks through " + strings.Join(names, ", ") + " starts and stops itself without end: " + k.story(s, nil) + ": no state is stable",
+			Fix:     "let one fan lead, or hold the decision until it is reset"})
 	}
 }
 
@@ -226,6 +244,7 @@ func (k *checker) loop(w ref, set []ref, names []string) {
 	}
 	if !k.engine.loops.settable[w] {
 		k.tell(finding.Finding{Code: "deadlock-loop", Severity: finding.Fault, Subject: subject,
+			Source:  "common practice",
 			Message: "each of " + what + " waits for the other: in no state that begins with all off does it start: " + wire.words + " needs itself",
 			Fix:     "start on the command and prove by the status: open the damper on command, not on the status of the fan"})
 		return
@@ -235,7 +254,7 @@ func (k *checker) loop(w ref, set []ref, names []string) {
 		return
 	}
 	set0, _ := k.engine.ask(wire.def, false)
-	k.tell(finding.Finding{Code: "latch-loop", Severity: finding.Fault, Subject: subject,
+	k.tell(finding.Finding{Code: "latch-loop", Severity: finding.Fault, Subject: subject, Source: "common practice",
 		Message: fmt.Sprintf("a loop of interlocks through %s holds itself on. Set by: %s. Held with every start withdrawn: %s", what, k.story(set0, nil), k.story(held, nil)),
 		Fix:     "let one fan lead: start the other from the command, or break the loop with a permissive of the BAS"})
 }

@@ -114,6 +114,37 @@ func (r *reach) up(c ref) bool {
 	return false
 }
 
+// hunts looks for inputs under which no combination of the cut wires is stable,
+// nearest to rest: the loop then never settles.
+func (e *engine) hunts(cuts []ref) (state, bool) {
+	r := e.reachable(cuts)
+	if r == nil {
+		return state{}, false
+	}
+	n, rest := len(r.inputs), 0
+	for i, in := range r.inputs {
+		if e.inputs[in].rest {
+			rest |= 1 << i
+		}
+	}
+	best, least := -1, n+1
+	for a := range 1 << n {
+		settles := false
+		for s := range 1 << len(r.cuts) {
+			k := s<<n | a
+			settles = settles || r.stable[k>>6]>>(k&63)&1 == 1
+		}
+		if d := bits.OnesCount(uint(a ^ rest)); !settles && d < least {
+			best, least = a, d
+		}
+	}
+	found := state{inputs: map[int]bool{}, wires: map[ref]bool{}}
+	for i, in := range r.inputs {
+		found.inputs[in] = best >= 0 && best>>i&1 == 1
+	}
+	return found, best >= 0
+}
+
 // holds reports whether assignment a over inputs and cut wires is a state that
 // can be reached. A cut wire that the asker leaves out is down.
 func (r *reach) holds(a int, inputs []int, cuts []ref) bool {
