@@ -160,6 +160,19 @@ func TestExistingControllerIsFilledFirst(t *testing.T) {
 	if len(r.Controllers) != 1 || r.Controllers[0].PriceCents != 3000 || r.Proof[0].CostCents != 3000 || !r.Proof[0].Proven {
 		t.Errorf("controllers %+v proof %+v", r.Controllers, r.Proof)
 	}
+	// the next issue keeps the expansion and what landed on it
+	next := contacts("EF-1", 6)
+	for i := range next {
+		for j := range r.Landings {
+			if r.Landings[j].Point == next[i].Point {
+				next[i].Keep = &r.Landings[j]
+			}
+		}
+	}
+	again := Keep(load(t), p, append(next, contacts("EF-2", 2)...), r.Controllers)
+	if got := codes(again); len(got) > 0 || again.Proof[0].CostCents != 3000 || len(again.Controllers) != 1 {
+		t.Errorf("%v: %+v %+v", got, again.Proof, again.Findings)
+	}
 	p.Panels[0].Existing[0].Model = "own-9"
 	if f := has(Land(load(t), p, contacts("EF-1", 4)), "existing-controller"); f == nil || !strings.Contains(f.Fix, "own-8") {
 		t.Errorf("a wrong model is told: %+v", f)

@@ -173,7 +173,7 @@ func (l *lander) controller(t *task, b pack.Bin, id string) {
 		Installed: map[string]int{}, Used: map[string]int{}, Spare: map[string]int{}}
 	for i := range c.Modules {
 		m := &c.Modules[i]
-		if st.existing && i <= len(st.expansions) {
+		if st.hangs(i) {
 			m.Existing, m.PriceCents = true, 0
 		}
 		if i > 0 {

@@ -161,7 +161,7 @@ func (l *lander) standingOf(t *task, p *pack.Problem) {
 			one.Expansions = append(one.Expansions, index(e.ID))
 		}
 		for _, c := range p.Classes {
-			one.Free = append(one.Free, s.free[c])
+			one.Free = append(one.Free, max(0, s.free[c]))
 		}
 		one.Groups = s.groups
 		p.Standing = append(p.Standing, one)

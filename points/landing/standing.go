@@ -20,6 +20,7 @@ type standing struct {
 	fixed      bool
 	base       model.ControllerModel
 	expansions []model.ControllerModel
+	bought     int             // how many of them, the last ones, an earlier issue added
 	taken      map[string]bool // terminals in use before the plan
 	kept       []model.Landing // landings that stay
 	free       map[string]int  // terminals by class that new points may use
@@ -30,24 +31,15 @@ type standing struct {
 func (s *standing) modules(classes []string) []model.Module {
 	out := modules(s.base, s.expansions, classes)
 	for i := range out {
-		if s.existing {
+		if s.hangs(i) {
 			out[i].Existing, out[i].PriceCents = true, 0
 		}
 	}
 	return out
 }
 
-// price is what its modules cost; nothing where it hangs already.
-func (s *standing) price() int64 {
-	if s.existing {
-		return 0
-	}
-	sum := s.base.PriceCents
-	for _, e := range s.expansions {
-		sum += e.PriceCents
-	}
-	return sum
-}
+// hangs reports whether module i (0 is the base) is there and paid for.
+func (s *standing) hangs(i int) bool { return s.existing && i <= len(s.expansions)-s.bought }
 
 // model finds a catalogue entry by id.
 func (l *lander) model(id string) (model.ControllerModel, bool) {
@@ -170,6 +162,9 @@ func (l *lander) stays(panel model.Panel, demands []Demand, hanging []standing) 
 	list = hanging
 	classes := l.allClasses(l.models)
 	for _, c := range l.earlier {
+		if c.Panel == panel.ID && c.Existing {
+			l.added(list, c, demands)
+		}
 		if c.Panel != panel.ID || c.Existing {
 			continue
 		}
@@ -204,6 +199,29 @@ func (l *lander) stays(panel model.Panel, demands []Demand, hanging []standing) 
 		}
 	}
 	return list, open
+}
+
+// added puts the expansions that an earlier issue added to a controller that
+// hangs already back on it, if a point is to stay on them.
+func (l *lander) added(list []standing, c model.Controller, demands []Demand) {
+	i := slices.IndexFunc(list, func(s standing) bool { return s.id == c.ID })
+	if i < 0 {
+		return
+	}
+	for _, m := range c.Modules {
+		one, known := l.model(m.Model)
+		wanted := slices.ContainsFunc(demands, func(d Demand) bool {
+			return d.Keep != nil && d.Keep.Controller == c.ID && slices.Contains(m.Terminals, d.Keep.Terminal)
+		})
+		if m.Existing || !known || one.Base || !wanted {
+			continue
+		}
+		list[i].expansions = append(list[i].expansions, one)
+		list[i].bought++
+		for class, n := range one.Terminals {
+			list[i].free[class] += l.rules.usable(n)
+		}
+	}
 }
 
 // keep puts a point back where it was: the terminal is still there, free, and
