@@ -68,18 +68,9 @@ func (w *work) kind() {
 			e.Evidence = append(e.Evidence, model.Evidence{About: "kind", For: id, Weight: 20, Words: stated, Won: true, Where: placeOf(c)})
 			return
 		}
-		c := w.d.fields["kind"]
-		var ids []string
-		for _, k := range w.lib.Kinds {
-			ids = append(ids, k.ID, k.Name)
-		}
-		fix := "write one of the kinds of the library (tallywire library kinds)"
-		if near := finding.Nearest(stated, ids); near != "" {
-			fix = fmt.Sprintf("write %q", near)
-		}
-		w.say.add(finding.Caution, "unknown-kind", e.Tag, placeOf(c), fix, "%q is no kind of machine that the library knows", stated)
 	}
 	v := w.weigh("kind")
+	defer w.unknownWords(v)
 	switch {
 	case v.answer != "":
 		e.Kind = v.answer
@@ -95,6 +86,48 @@ func (w *work) kind() {
 		e.Unresolved = true
 		w.say.add(finding.Caution, "unknown-kind", e.Tag, e.Where, "write the kind in a column Kind or in the project file", "nothing on the row says what it is")
 	}
+}
+
+// unknownWords tells of a kind that is none, and of a type that says nothing to
+// us: no word of it is known to any rule. What was taken instead comes from
+// elsewhere on the row.
+func (w *work) unknownWords(v verdict) {
+	for _, field := range []string{"kind", "type"} {
+		text := w.text(field)
+		if text == "" || field == "type" && (strings.ContainsAny(text, "0123456789") || w.understood(field)) {
+			continue // how it is built, or a model's designation
+		}
+		c := w.d.fields[field]
+		var ids []string
+		for _, k := range w.lib.Kinds {
+			ids = append(ids, k.ID, k.Name)
+		}
+		fix := "write one of the kinds of the library (tallywire library kinds)"
+		if near := finding.Nearest(text, ids); near != "" {
+			fix = fmt.Sprintf("write %q", near)
+		}
+		from := ""
+		if k, known := w.lib.Kind(w.e.Kind); known && v.answer != "" {
+			from = fmt.Sprintf("; taken as %s (%s)", article(k.Name), wordsOf(v))
+		}
+		w.say.add(finding.Caution, "unknown-kind", w.e.Tag, placeOf(c), fix, "%q is no kind of machine that the library knows%s", text, from)
+	}
+}
+
+// understood reports whether some rule knows a word of the field, whatever the
+// rule is about.
+func (w *work) understood(field string) bool {
+	text := w.texts[field]
+	for i := range w.rules {
+		rule := &w.rules[i]
+		if len(rule.Fields) > 0 && !slices.Contains(rule.Fields, field) {
+			continue
+		}
+		if slices.ContainsFunc(rule.words, func(word string) bool { return strings.Contains(text, word) }) {
+			return true
+		}
+	}
+	return false
 }
 
 func article(name string) string {

@@ -121,7 +121,11 @@ func TestSpeedAndControlFromWords(t *testing.T) {
 		"EF-1|general exhaust|460/3/60|MAG STARTER|":              "exhaust-constant starter",
 		"EF-1|general exhaust|460/3/60||NO VFD":                   "exhaust-constant starter",
 		"EF-1|general exhaust|120/1/60||ECM, BALANCING DIAL ONLY": "exhaust-constant fan-interface-box",
-		"EF-1|general exhaust|120/1/60||EC MOTOR":                 "exhaust-variable fan-interface-box",
+		"EF-1|general exhaust|120/1/60||EC MOTOR":                 "exhaust-constant fan-interface-box",
+		"EF-1|general exhaust|120/1/60||EC MOTOR, VARIABLE SPEED": "exhaust-variable fan-interface-box",
+		"TEF-1|toilet exhaust|120/1/60||EC MOTOR":                 "toilet-exhaust fan-interface-box",
+		"SF-1|supply fan|277/1/60||EC MOTOR":                      "supply-variable fan-interface-box",
+		"EF-1|exhaust|460/3/60|variable-frequency-drive-bypass|":  "exhaust-variable variable-frequency-drive-bypass",
 		"SF-1|supply fan|460/3/60|VFD|":                           "supply-variable variable-frequency-drive",
 		"SPF-1|stair pressurization|460/3/60|VFD|":                "stair-pressurization fire-panel",
 		"MAU-1|make-up air|460/3/60||":                            "make-up-air packaged",
@@ -203,5 +207,22 @@ func TestEveryFileMustHoldATable(t *testing.T) {
 	_, _, err := Read(testLibrary(t), p)
 	if err == nil || !strings.Contains(err.Error(), "addendum.csv") {
 		t.Errorf("a list without tags is passed over: %v", err)
+	}
+}
+
+// TestUnknownType: a type of which no word is known is told with its cell and
+// with what was taken instead; how a fan is built is no such word.
+func TestUnknownType(t *testing.T) {
+	got := read(t, project(t, "fans.csv", "TAG,TYPE,CFM\nEF-1,upblast centrifugal,300\nEF-2,flux capacitor,300\nEF-3,CRE-100,300\n"))
+	if !got.says("unknown-kind", "EF-2", "general exhaust") {
+		t.Errorf("the unknown type is not told: %+v", got.findings)
+	}
+	if f := got.find("unknown-kind", "EF-2"); f != nil && (f.Where == nil || f.Where.Cell != "B3" || !strings.Contains(f.Message, "flux capacitor")) {
+		t.Errorf("told without its cell: %+v", f)
+	}
+	for _, tag := range []string{"EF-1", "EF-3"} {
+		if got.find("unknown-kind", tag) != nil {
+			t.Errorf("%s: construction or a model is taken for a kind", tag)
+		}
 	}
 }
