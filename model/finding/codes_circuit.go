@@ -2,93 +2,93 @@ package finding
 
 // The checks of the circuit pass. A finding of these codes is a fault, a
 // caution, or "cannot tell", which says what is needed and which answer passes.
-func init() {
-	register([]Code{
-		{"nature", "the two ends cannot work together", `Proves that the driving and the accepting terminal are of natures that work together: a contact into
+func init() { register(circuitCodes) }
+
+var circuitCodes = []Code{
+	{"nature", "the two ends cannot work together", `Proves that the driving and the accepting terminal are of natures that work together: a contact into
 a dry input, a 0-10 V output into a 0-10 V input, and so on; two outputs never.
 Do: use another terminal or mode, or a device between that converts the signal.
 Source: common practice.`, "circuit"},
-		{"wet-on-dry", "a voltage is put on a dry input", `Proves that no outside voltage reaches an input that wets the contact itself. 24 V AC is 33.9 V peak
+	{"wet-on-dry", "a voltage is put on a dry input", `Proves that no outside voltage reaches an input that wets the contact itself. 24 V AC is 33.9 V peak
 on an input made for a passive contact: it is damaged, often with its whole row.
 Do: use a dry relay output or the device's wet input, or a relay between.
 Source: common practice; peak of a sine.`, "circuit"},
-		{"needs-supply", "not exactly one source of voltage", `Proves that a switch feeding a voltage input, coil or load names exactly one supply, and that a wet
+	{"needs-supply", "not exactly one source of voltage", `Proves that a switch feeding a voltage input, coil or load names exactly one supply, and that a wet
 output names none besides itself. No source: nothing pulls in. Two: they meet.
 Do: name the supply, or leave the second one out.
 Source: common practice.`, "circuit"},
-		{"ac-dc", "AC and DC do not agree", `Proves that source, switch and load agree on AC or DC. A triac turns off only where the current passes
+	{"ac-dc", "AC and DC do not agree", `Proves that source, switch and load agree on AC or DC. A triac turns off only where the current passes
 zero: on DC it latches on or never conducts.
 Do: use the right supply, or a relay.
 Source: common practice for triac outputs; the data sheets.`, "circuit"},
-		{"under-voltage", "too little voltage arrives", `Lowest source voltage - voltage kept by the output - drop in the wire >= lowest voltage at which the
+	{"under-voltage", "too little voltage arrives", `Lowest source voltage - voltage kept by the output - drop in the wire >= lowest voltage at which the
 input is sure to be on (V). Nominal ranges carry -10/+10 %; a transformer with stated regulation 95 to 105 %.
 Do: raise the voltage, shorten the run, use a heavier wire.
 Source: the data sheet, else IEC 61131-2 input types; ANSI C84.1; nominal tolerance common practice.`, "circuit"},
-		{"over-voltage", "too much voltage", `Highest (unloaded) source voltage <= highest voltage the input may be given (V).
+	{"over-voltage", "too much voltage", `Highest (unloaded) source voltage <= highest voltage the input may be given (V).
 Do: use a lower supply, or a relay with a coil for that voltage.
 Source: the data sheet, else IEC 61131-2 input types; nominal tolerance common practice.`, "circuit"},
-		{"stays-on", "the input stays on when the driver is off", `What the driver lets through when off leaves the input below its sure-off threshold: leakage x input
+	{"stays-on", "the input stays on when the driver is off", `What the driver lets through when off leaves the input below its sure-off threshold: leakage x input
 resistance, or the complex divider V R / sqrt(R^2 + Xc^2) of a snubber at 60 Hz (V), or the leakage against
 what the input type tolerates (A, IEC 61131-2).
 Do: a resistor across the input, a relay output, or a relay between.
 Source: IEC 61131-2; circuit analysis; cable 30 pF/ft from memory.`, "circuit"},
-		{"contact-overload", "the contact switches more than it may", `Make (inrush), break and carry current (A) against the contact's ratings at that voltage, AC and DC
+	{"contact-overload", "the contact switches more than it may", `Make (inrush), break and carry current (A) against the contact's ratings at that voltage, AC and DC
 apart; pilot-duty designations by NEMA ICS 5: VA / V from 120 V up, the 120 V amperes below. A general-use
 rating covers a coil only with the coil's inrush inside it.
 Do: a relay between that is rated for it.
 Source: NEMA ICS 5, UL 508, IEC 60947-5-1.`, "circuit"},
-		{"contact-underload", "too little current to keep the contact clean", `Least current (A), voltage and power through the contact >= its minimum switching load.
+	{"contact-underload", "too little current to keep the contact clean", `Least current (A), voltage and power through the contact >= its minimum switching load.
 Do: a gold-plated contact, a pilot relay, a current switch, or a loading resistor.
 Source: the data sheet; common practice; IEC 62053-31 for S0.`, "circuit"},
-		{"holding-current", "the load does not hold a solid-state output on", `Least load current (A) >= the output's holding or minimum load current.
+	{"holding-current", "the load does not hold a solid-state output on", `Least load current (A) >= the output's holding or minimum load current.
 Do: a relay output, or a resistor across the load: R = V / missing A, its power V^2 / R.
 Source: the data sheet.`, "circuit"},
-		{"range", "the signal ranges differ", `The driver's 0 to 100 % and the input's are the same volts or milliamperes; if not, shows what 0, 25, 50,
+	{"range", "the signal ranges differ", `The driver's 0 to 100 % and the input's are the same volts or milliamperes; if not, shows what 0, 25, 50,
 75 and 100 % arrive as.
 Do: set both ends alike, or scale the output.
 Source: the data sheets.`, "circuit"},
-		{"no-stop", "the speed signal cannot stop the fan", `The driver's lowest output is under the input's run threshold by 5 % of the span, or a start circuit
+	{"no-stop", "the speed signal cannot stop the fan", `The driver's lowest output is under the input's run threshold by 5 % of the span, or a start circuit
 that gates the speed stops the fan.
 Do: an output that goes to zero, or a separate start circuit.
 Source: common practice.`, "circuit"},
-		{"output-overload", "more hangs on the output than it can drive", `Sum of V / input resistance over every input on the output, parallel circuits included (A) <= what the
+	{"output-overload", "more hangs on the output than it can drive", `Sum of V / input resistance over every input on the output, parallel circuits included (A) <= what the
 output gives; for a powered output the sum of its loads.
 Do: fewer inputs, a signal repeater, an output each; a relay for a powered output.
 Source: the data sheets.`, "circuit"},
-		{"loading-error", "the signal sags on its way", `(source + wire) / (source + wire + inputs in parallel) <= 1 % (common practice).
+	{"loading-error", "the signal sags on its way", `(source + wire) / (source + wire + inputs in parallel) <= 1 % (common practice).
 Do: heavier or shorter wire, a higher input resistance, a 4-20 mA signal.
 Source: common practice; IEC 60751 for sensors.`, "circuit"},
-		{"burden", "the current loop does not work out", `Exactly one source of loop power; the sum of burdens and wire (ohm) <= what drives it, for a two-wire
+	{"burden", "the current loop does not work out", `Exactly one source of loop power; the sum of burdens and wire (ohm) <= what drives it, for a two-wire
 transmitter (supply - lift-off) / 21 mA, so that the NE 43 failure level is reached.
 Do: fewer or lower burdens, an isolator, a loop supply, a passive input.
 Source: the data sheets; NAMUR NE 43.`, "circuit"},
-		{"conductor-drop", "the wire loses too much", `2 x length x ohm per 1000 ft x A (V) <= what may be lost before the load's minimum voltage. Constant
+	{"conductor-drop", "the wire loses too much", `2 x length x ohm per 1000 ft x A (V) <= what may be lost before the load's minimum voltage. Constant
 current; NEC chapter 9 table 8, small gauges computed. Says the longest run that works and the gauge that would do.
 Do: that gauge, or a supply nearer to the load.
 Source: NEC chapter 9 table 8 (NFPA 70-2017); ASTM B258 and B3.`, "circuit"},
-		{"supply-overload", "the supply carries more than it may", `Sum of the running VA of every load <= share of the nameplate that may be used (80 %); the hardest
+	{"supply-overload", "the supply carries more than it may", `Sum of the running VA of every load <= share of the nameplate that may be used (80 %); the hardest
 starting load on top of the rest <= twice the nameplate.
 Do: a larger or a second supply.
 Source: common practice.`, "circuit"},
-		{"class-2", "the supply is not good as Class 2", `A supply used as Class 2 is listed or marked so, and within NEC chapter 9 tables 11(A)/(B) (NFPA 70-2017):
+	{"class-2", "the supply is not good as Class 2", `A supply used as Class 2 is listed or marked so, and within NEC chapter 9 tables 11(A)/(B) (NFPA 70-2017):
 100 VA at 24 V. Not stated: cannot tell, whatever its VA.
 Do: a listed supply, several of them, or Class 1 wiring.
 Source: NEC chapter 9 tables 11(A) and 11(B), 725.121(A) (NFPA 70-2017).`, "circuit"},
-		{"mains-range", "the power input does not accept the service", `The service over its ANSI C84.1 range A at the point of use lies inside the device's range (-10/+10 %
+	{"mains-range", "the power input does not accept the service", `The service over its ANSI C84.1 range A at the point of use lies inside the device's range (-10/+10 %
 of a nominal nameplate).
 Do: order for the service, another service, or a transformer.
 Source: ANSI C84.1; NEMA MG 1 12.44.`, "circuit"},
-		{"phase", "the phases do not agree", `The device takes the phases of the service; line to neutral only where there is a neutral.
+	{"phase", "the phases do not agree", `The device takes the phases of the service; line to neutral only where there is a neutral.
 Do: order for the service.
 Source: the data sheet.`, "circuit"},
-		{"terminal-reuse", "one terminal stands in several circuits", `An input, or a controller's terminal, is used once.
+	{"terminal-reuse", "one terminal stands in several circuits", `An input, or a controller's terminal, is used once.
 Do: a terminal each; a selector or relay where two signals must meet.
 Source: common practice.`, "circuit"},
-		{"shared-contact", "one contact serves two circuits", `A pole is wetted by one source and read by one reader. A changeover contact serves two when one source
+	{"shared-contact", "one contact serves two circuits", `A pole is wetted by one source and read by one reader. A changeover contact serves two when one source
 wets both its throws.
 Do: a second pole, or a multi-pole relay.
 Source: common practice.`, "circuit"},
-	})
 }
 
 func init() {
