@@ -143,7 +143,9 @@ func TestOutsideLibrariesHaveOneDoor(t *testing.T) {
 }
 
 // longer lists what may be longer than the budget, with the reason.
-var longer = map[string]string{}
+var longer = map[string]string{
+	"excel/numberformat.go:parseSection": "one flat case for each character of the number format's grammar",
+}
 
 const (
 	linesOfFile     = 500 // about 400, with room for doc comments
