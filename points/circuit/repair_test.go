@@ -195,3 +195,31 @@ func TestUserPrices(t *testing.T) {
 		t.Errorf("the dearer transformer was taken: %+v", f)
 	}
 }
+
+// A supply that is too small is replaced for all that hangs on it, though one
+// of its circuits has trouble of its own; the inrush may leave a caution.
+func TestLargerSupplyForAll(t *testing.T) {
+	b := onBench(t)
+	small := with(acSupply(24, 40), func(t *model.Terminal) { t.PhaseDeg = ptr(0.0) })
+	weak := with(gold(), func(t *model.Terminal) {
+		t.PilotDuty, t.Ratings = nil, []model.LoadRating{{Current: "ac", Volts: 30, Amps: 0.5, Duty: "general"}}
+	})
+	net := sketch().at("panel", small).at("a", load24(25)).at("b", load24(25)).at("weak", weak).at("coil", with(coil("ac", 24, 15, 120), func(t *model.Terminal) { t.Volts = model.Span(19.2, 28.8) })).
+		wire("panel", "", "a").wire("panel", "", "b").wire("weak", "panel", "coil").Net.machine()
+	r := b.repaired(net)
+	found := 0
+	for _, c := range r.Circuits {
+		if c.Fix != nil && slices.Contains(c.Fix.Parts, "transformer-96va") {
+			found++
+			if len(c.Fix.Circuits) != 3 {
+				t.Errorf("%s moves %d circuits", c.ID, len(c.Fix.Circuits))
+			}
+		}
+	}
+	if found != 1 {
+		t.Errorf("%d larger supplies", found)
+		for _, c := range r.Circuits {
+			t.Logf("%s %s %+v", c.ID, c.Verdict, c.Fix)
+		}
+	}
+}

@@ -130,14 +130,18 @@ func (m *mending) search() found {
 	}
 	shared := found{}
 	for _, p := range m.shared() {
-		if left, ok := m.try(p); ok && left == model.Pass {
+		left, ok := m.try(p)
+		if ok && left == model.Pass {
 			shared = found{proposal: p, left: left, ok: true}
 			break
+		}
+		if ok && left == model.Caution && m.isWorse() && !shared.ok {
+			shared = found{proposal: p, left: left, ok: true}
 		}
 	}
 	f := m.chains()
 	switch {
-	case shared.ok && (!f.ok || f.left != model.Pass || shared.price < f.price):
+	case shared.ok && (!f.ok || f.left.Rank() > shared.left.Rank() || f.left == shared.left && shared.price < f.price):
 		return shared
 	case second.ok && (!f.ok || f.left != model.Pass):
 		second.rejected = f.rejected
@@ -254,7 +258,7 @@ func (m *mending) within(r *region, p proposal) (model.Verdict, bool) {
 	for i := range p.circuits {
 		changed[p.circuits[i].ID] = true
 	}
-	return r.before.mended(m.x.judge(n), changed, m.mend)
+	return r.before.mended(m.x.judge(n), m.c.ID, changed, m.mend)
 }
 
 // shared are proposals for trouble that several circuits share: a relay of

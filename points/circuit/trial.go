@@ -155,15 +155,18 @@ func (x *index) beside(i int, locals []model.End) Net {
 // mended reports whether the change leaves nothing of what it was to mend and
 // adds no fault and nothing unknown. left is the worst verdict that the new
 // circuits keep of their own, or a caution that the change brings elsewhere.
-func (before outcome) mended(after outcome, changed map[string]bool, mend map[troubleKey]bool) (left model.Verdict, ok bool) {
+//
+// A circuit that is moved along, other than the one to be mended, may keep what
+// it had.
+func (before outcome) mended(after outcome, target string, changed map[string]bool, mend map[troubleKey]bool) (left model.Verdict, ok bool) {
 	left = model.Pass
 	for k, v := range after {
 		switch {
 		case mend[k] && k.group():
 			return model.Fault, false
+		case k.where != target && before[k] != "" && v.Rank() <= before[k].Rank():
 		case changed[k.where]:
 			left = model.Worst(left, v)
-		case before[k] != "" && v.Rank() <= before[k].Rank():
 		case v == model.Caution:
 			left = model.Worst(left, v)
 		default:
