@@ -18,6 +18,7 @@ func init() {
 		{ID: "not-stated", Title: "What the list leaves open", Pass: "intake", Help: "Values that bear on points, circuits or price and stand nowhere on the row. Ask, or state them in the project file."},
 		{ID: "out-of-scope", Title: "Listed, but no fan", Pass: "intake", Help: "The row is a pump, a heater, a grille or the like. It is listed and carries no points.\nIf it is a fan after all, write its kind in a column Kind."},
 		{ID: "no-fan", Title: "A workbook without a fan", Pass: "intake", Help: "The COBie workbook holds components, but none whose name, type, class or attributes call it a fan.\nName the workbook that holds the ventilation, or list the fans in a text table."},
+		{ID: "second-line", Title: "A unit with two lines", Pass: "intake", Help: "The tag is merged over two rows: a unit with a supply and an exhaust fan, or values that wrap. The first line is\nread, the second kept with the row's cells. Give each fan a tag and a row of its own if both are to be planned."},
 		{ID: "hidden-row", Title: "A hidden row", Pass: "intake", Help: "A filter or the author hid the row. It is read all the same, because a fan that drops out of the count is the\ndearer mistake. Delete the row if the machine is not meant."},
 		{ID: "hidden-sheet", Title: "A hidden sheet", Pass: "intake", Help: "Sheets that their author hid are not read."},
 		{ID: "suspect-service", Title: "An electrical service that is hardly meant", Pass: "intake", Help: "The cell can be read, but no common supply is like that. Check it against the electrical drawings."},

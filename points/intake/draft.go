@@ -92,6 +92,10 @@ func (r *reader) rowsOf(t *table, into *drafted, list int) {
 			}
 			continue
 		}
+		if tagText == "" && t.tagMerged(row) && len(into.drafts) > from {
+			t.secondLine(row, into)
+			continue
+		}
 		if tagText == "" || isEmpty(tagText) {
 			r.tagless(t, row, into, from, list, section)
 			continue
@@ -239,6 +243,34 @@ func (d *draft) put(field, heading string, c cell) {
 		return
 	}
 	d.fields[field] = c
+}
+
+// tagMerged reports whether the tag of an upper row is merged down over this
+// one: a unit with two lines, such as the supply and the exhaust fan of one.
+func (t *table) tagMerged(row gridRow) bool {
+	for _, c := range t.columns {
+		if !c.heading.is("tag") {
+			continue
+		}
+		for _, m := range t.grid.merges {
+			if m.left <= c.number && c.number <= m.right && m.top < row.number && row.number <= m.bottom {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// secondLine keeps a further line of a unit with the unit's cells and says
+// that it was not read: which of the lines governs is not ours to choose.
+func (t *table) secondLine(row gridRow, into *drafted) {
+	last := into.drafts[len(into.drafts)-1]
+	for _, c := range t.columns {
+		if text, ok := row.cells[c.number]; ok {
+			last.extra[uniqueKey(last.extra, columnName(c)+" (second line)")] = cell{text: strings.TrimSpace(text), where: t.grid.at(row.number, c.number)}
+		}
+	}
+	into.say.add(finding.Caution, "second-line", last.tag, whereOf(t.grid, row, row.sorted[0]), "give each fan of the unit a tag and a row of its own if both are to be planned", "the unit has a second line under the same tag; it is kept and not read")
 }
 
 // tagless keeps a row that has values and no tag: words alone continue the

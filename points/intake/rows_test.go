@@ -226,3 +226,22 @@ func TestUnknownType(t *testing.T) {
 		}
 	}
 }
+
+// TestFireWordsThatForbid: a remark that forbids the fire stop is no fire stop.
+func TestFireWordsThatForbid(t *testing.T) {
+	for remark, want := range map[string]string{"do not stop on fire alarm": "continue", "stop on fire alarm": "stop", "Fire alarm shutdown": "stop", "shall not shut down on fire alarm": "continue"} {
+		if e := read(t, project(t, "fans.csv", "TAG,TYPE,CFM,REMARKS\nLEF-1,lab exhaust,3000,"+remark+"\n")).tag(t, "LEF-1"); e.FireResponse != want {
+			t.Errorf("%q is read as %q, not %q", remark, e.FireResponse, want)
+		}
+	}
+}
+
+func TestTagMergedOverTwoRows(t *testing.T) {
+	sheet := tableSheet("units.xlsx", "A", "TAG|TYPE|CFM|HP", "ERV-1|energy recovery|2000|2", "|exhaust side|1900|1-1/2", "EF-1|exhaust|100|1/8")
+	sheet.Merged = []string{"A2:A3"}
+	got := read(t, &model.Project{Sheets: []model.Sheet{sheet}})
+	e := got.tag(t, "ERV-1")
+	if s := got.tags(); s != "ERV-1 EF-1" || e.Ratings.Airflow.Value.Lo != 2000 || e.Fields["CFM (second line)"].Text != "1900" || got.find("second-line", "ERV-1") == nil {
+		t.Errorf("%s %+v", s, e.Fields)
+	}
+}
