@@ -137,19 +137,20 @@ func TestHandAndOverrideByFlag(t *testing.T) {
 
 func TestExplain(t *testing.T) {
 	lib := loaded(t)
-	list := []model.Equipment{fan("garage-exhaust", "variable-frequency-drive", func(e *model.Equipment) { e.System = "P1" }), fan("garage-exhaust", "variable-frequency-drive", func(e *model.Equipment) { e.Tag, e.System = "F-2", "P1" })}
+	list := []model.Equipment{fan("garage-exhaust", "variable-frequency-drive", func(e *model.Equipment) { e.System = "P1" }), fan("garage-exhaust", "variable-frequency-drive", func(e *model.Equipment) { e.Tag, e.System = "F-2", "P1" }),
+		fan("supply-variable", "variable-frequency-drive", func(e *model.Equipment) { e.Tag = "F-3" })}
 	var s model.Settings
-	s.Derive.Optional = []string{"not-in-auto"}
+	s.Derive.Optional = []string{"speed-feedback"}
 	got := Derive(lib, &model.Project{Settings: s}, list)
 	text := map[string]string{}
 	for _, q := range got.Points {
 		text[q.Key] = Removal(lib, s, list, q)
 	}
 	for key, words := range map[string][]string{
-		"F-1/speed":       {"family is fan, variable speed is yes", "settings.derive.without: [speed], or [F-1/speed] for this machine alone"},
-		"F-1/gas-co-1":    {"any of these being otherwise: scheme is garage-exhaust", "taking all of F-1, F-2 out"},
-		"F-1/run-hours":   {"settings.derive.software_points: false"},
-		"F-1/not-in-auto": {"but the rule not-in-auto-drive-optional would then make it"},
+		"F-1/speed":          {"family is fan, variable speed is yes", "settings.derive.without: [speed], or [F-1/speed] for this machine alone"},
+		"F-1/gas-co-1":       {"any of these being otherwise: scheme is garage-exhaust", "taking all of F-1, F-2 out"},
+		"F-1/run-hours":      {"settings.derive.software_points: false"},
+		"F-3/speed-feedback": {"but the rule speed-feedback-optional would then make it"},
 	} {
 		for _, w := range words {
 			if !strings.Contains(text[key], w) {
