@@ -25,28 +25,33 @@ func (b *brute) solve() int64 {
 			b.points = append(b.points, Placed{Item: i, Point: j})
 		}
 	}
-	b.divide(0, make([]int, len(b.p.Standing)), nil, 0)
+	b.divide(0, make([]int, len(b.p.Standing)), nil)
 	return b.best
 }
 
 // divide puts point i into a standing controller, one of the new ones, or
 // another new one. sets are bit sets of points.
-func (b *brute) divide(i int, standing, fresh []int, _ int64) {
+func (b *brute) divide(i int, standing, fresh []int) {
 	if i == len(b.points) {
 		b.finish(standing, fresh)
 		return
 	}
+	next, bits := i+1, 1<<i
+	for b.p.Items[b.points[i].Item].Keep == Hard && next < len(b.points) && b.points[next].Item == b.points[i].Item {
+		bits |= 1 << next // the points of a hard item go together
+		next++
+	}
 	for k := range standing {
-		standing[k] |= 1 << i
-		b.divide(i+1, standing, fresh, 0)
-		standing[k] &^= 1 << i
+		standing[k] |= bits
+		b.divide(next, standing, fresh)
+		standing[k] &^= bits
 	}
 	for k := range fresh {
-		fresh[k] |= 1 << i
-		b.divide(i+1, standing, fresh, 0)
-		fresh[k] &^= 1 << i
+		fresh[k] |= bits
+		b.divide(next, standing, fresh)
+		fresh[k] &^= bits
 	}
-	b.divide(i+1, standing, append(fresh[:len(fresh):len(fresh)], 1<<i), 0)
+	b.divide(next, standing, append(fresh[:len(fresh):len(fresh)], bits))
 }
 
 func (b *brute) finish(standing, fresh []int) {
@@ -281,4 +286,113 @@ func TestAgainstBruteForce(t *testing.T) {
 		t.Fatalf("only %d panels have a plan", solved)
 	}
 	t.Logf("%d panels planned", solved)
+}
+
+// TestManyVariants: machines with so many interposers on offer that not all
+// ways to use them are tried. The plan holds, the bound holds, and nearly
+// always the plan is the best there is.
+func TestManyVariants(t *testing.T) {
+	best, cut, pruned := 0, 0, 0
+	const panels = 200
+	for seed := range uint64(panels) {
+		r := rand.New(rand.NewPCG(seed, 11))
+		p := &Problem{Classes: []string{"UI", "RO", "TO", "UO"}, Spare: Spare{Share: []int{0, 0, 0, 0}}}
+		for i := range 3 {
+			m := Model{ID: fmt.Sprint("B", i), Base: true, Fits: 1, Slots: i, Price: int64(40 + r.IntN(60)), Ports: make([]int, 4)}
+			for c := range m.Ports {
+				m.Ports[c] = 1 + r.IntN(4)
+			}
+			p.Models = append(p.Models, m, Model{ID: fmt.Sprint("X", i), Fits: 1, Slots: 1, Price: int64(10 + r.IntN(30)), Ports: []int{r.IntN(3), r.IntN(3), r.IntN(3), 1}})
+		}
+		for i := range 7 {
+			it := Item{ID: fmt.Sprint("M", i), Keep: Hard}
+			n := 1
+			if i < 2 {
+				n = 4
+			}
+			for j := range n {
+				pt := Point{ID: fmt.Sprint(it.ID, "/", j)}
+				for k, c := range r.Perm(4)[:2] {
+					pt.Choices = append(pt.Choices, Choice{c, int64(k * (1 + r.IntN(25)))})
+				}
+				it.Points = append(it.Points, pt)
+			}
+			p.Items = append(p.Items, it)
+		}
+		for _, ty := range reduce(p).types {
+			if ty.cut {
+				cut++
+				break
+			}
+		}
+		if p.idle() != 0 {
+			pruned++
+		}
+		want := (&brute{p: p}).solve()
+		s, err := Solve(p, Fast)
+		if err != nil || want < 0 {
+			if (err != nil) != (want < 0) {
+				t.Errorf("seed %d: %v; brute force finds %d", seed, err, want)
+			}
+			continue
+		}
+		if wrong := audit(p, s); wrong != "" {
+			t.Errorf("seed %d: %s", seed, wrong)
+		}
+		if s.Bound > want || s.Cost < want {
+			t.Errorf("seed %d: %d to %d; brute force %d", seed, s.Bound, s.Cost, want)
+		}
+		if s.Cost == want {
+			best++
+		}
+	}
+	t.Logf("%d of %d the best; %d with ways left out, %d with interposers that never pay", best, panels, cut, pruned)
+	if cut < panels/4 || best < panels*9/10 {
+		t.Errorf("%d of %d the best; %d with ways left out", best, panels, cut)
+	}
+}
+
+// TestInterposersThatNeverPay: a class that no point takes at its least cost,
+// with a module that a better one beats, is left out, and the plans are still
+// the best there are.
+func TestInterposersThatNeverPay(t *testing.T) {
+	pruned := 0
+	for seed := range uint64(400) {
+		r := rand.New(rand.NewPCG(seed, 13))
+		n := 2 + r.IntN(3)
+		p := &Problem{Classes: []string{"BI", "WI", "RO"}, Spare: Spare{Share: []int{1000, 1000, 0}, AtLeastOne: r.IntN(2) == 0}}
+		p.Models = []Model{
+			{ID: "B", Base: true, Fits: 1, Slots: 2, Price: int64(40 + r.IntN(40)), Ports: []int{r.IntN(4), 0, 1 + r.IntN(3)}},
+			{ID: "XB", Fits: 1, Slots: 1, Price: int64(10 + r.IntN(20)), Ports: []int{n, 0, 0}},
+			{ID: "XW", Fits: 1, Slots: 1, Price: int64(15 + r.IntN(20)), Ports: []int{0, n - r.IntN(2), 0}},
+		}
+		for i := range 3 + r.IntN(3) {
+			it := Item{ID: fmt.Sprint("M", i), Keep: Keep(r.IntN(3)), Penalty: int64(r.IntN(30))}
+			for j := range 1 + r.IntN(2) {
+				pt := Point{ID: fmt.Sprint(it.ID, "/", j), Choices: []Choice{{0, 0}, {1, int64(1 + r.IntN(9))}}}
+				if r.IntN(4) == 0 {
+					pt.Choices = []Choice{{2, 0}}
+				}
+				it.Points = append(it.Points, pt)
+			}
+			p.Items = append(p.Items, it)
+		}
+		if p.idle() != 0 {
+			pruned++
+		}
+		want := (&brute{p: p}).solve()
+		s, err := Solve(p, Fast)
+		if err != nil {
+			if want >= 0 {
+				t.Errorf("seed %d: %v; brute force finds %d", seed, err, want)
+			}
+			continue
+		}
+		if wrong := audit(p, s); wrong != "" || s.Cost != want || !s.Proven {
+			t.Errorf("seed %d: cost %d, proven %v, brute force %d %s", seed, s.Cost, s.Proven, want, wrong)
+		}
+	}
+	if pruned < 100 || pruned > 390 {
+		t.Errorf("left out in %d of 400 panels", pruned)
+	}
 }
