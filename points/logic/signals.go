@@ -188,7 +188,14 @@ func (b *builder) words(c *model.Circuit) string {
 	d := b.devices[c.Drive.Device]
 	if d != nil && d.Spec != nil {
 		if t, ok := d.Spec.Terminal(c.Drive.Terminal); ok {
-			return "contact " + strings.ReplaceAll(t.Function, "-", " ") + " of " + d.ID
+			name := strings.ReplaceAll(t.Function, "-", " ")
+			switch {
+			case t.Nature == model.SupplyOut:
+				return "the voltage of " + name + " of " + d.ID
+			case t.Function == "contact":
+				return "the contact of " + d.ID
+			}
+			return "the " + name + " contact of " + d.ID
 		}
 	}
 	return c.Drive.String()
