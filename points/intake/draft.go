@@ -58,7 +58,7 @@ var (
 	totalRow   = regexp.MustCompile(`(?i)^\s*(?:sub-?\s*|grand\s*)?totals?\b|^\s*sum\b|^\s*average\b`)
 	notesStart = regexp.MustCompile(`(?i)^\s*(?:general\s+|schedule\s+|fan\s+)?(?:notes?|remarks|legend|abbreviations|footnotes?)\s*(?:\([^)]*\))?\s*[:.]?\s*$`)
 	notesLead  = regexp.MustCompile(`(?i)^\s*(?:general\s+|schedule\s+)?notes?\s*[:.]\s*(\S.*)$`)
-	footnote   = regexp.MustCompile(`(?s)^\s*(?:note\s+)?(?:\(\s*([0-9]{1,2}|[A-Za-z]|\*{1,3})\s*\)|([0-9]{1,2}|[A-Z])\s*[.):]|(\*{1,3})|note\s+([0-9]{1,2})\s*[-:]?)\s*(\S.*)$`)
+	footnote   = regexp.MustCompile(`(?is)^\s*(?:note\s+)?(?:\(\s*([0-9]{1,2}|[A-Za-z]|\*{1,3})\s*\)|([0-9]{1,2}|[A-Z])\s*[.):]|(\*{1,3})|note\s+([0-9]{1,2})\s*[-:]?)\s*(\S.*)$`)
 	lateFile   = regexp.MustCompile(`(?i)\b(?:addend(?:um|a)|bulletin|revision|rev|asi|change order)\b`)
 )
 

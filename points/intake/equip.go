@@ -97,7 +97,7 @@ func (w *work) has(field string) (cell, bool) {
 // ratings reads every field that is a quantity.
 func (w *work) ratings() {
 	g := &w.e.Ratings
-	if c, ok := w.has("power"); ok && !strings.ContainsAny(c.text, "0123456789") && !isPending(c.text) && w.text("motor_type") == "" && strings.ContainsFunc(c.text, unicode.IsLetter) {
+	if c, ok := w.has("power"); ok && c.unit == "" && !strings.ContainsAny(c.text, "0123456789") && !isPending(c.text) && w.text("motor_type") == "" && strings.ContainsFunc(c.text, unicode.IsLetter) {
 		w.d.fields["motor_type"] = c // a column MOTOR that says what motor it is, not how large
 		delete(w.d.fields, "power")
 	}

@@ -55,6 +55,23 @@ func (w *work) infer() {
 		w.assume(v, "emergency power: "+v.answer)
 	}
 	w.bid()
+	w.answers()
+}
+
+// answers reports the yes-or-no columns whose words are neither and were of no
+// use as words.
+func (w *work) answers() {
+	for _, field := range []string{"vfd", "emergency", "damper_end_switch"} {
+		c, ok := w.has(field)
+		if !ok {
+			continue
+		}
+		_, v := answer(c.text)
+		used := slices.ContainsFunc(w.e.Evidence, func(one model.Evidence) bool { return one.Where != nil && *one.Where == c.where })
+		if v.pending || v.problem != "" && !used {
+			w.unreadable(field, c, v, "write yes or no")
+		}
+	}
 }
 
 // kind decides what the machine is.

@@ -245,3 +245,28 @@ func TestTagMergedOverTwoRows(t *testing.T) {
 		t.Errorf("%s %+v", s, e.Fields)
 	}
 }
+
+func TestAnswersAndLooseNotes(t *testing.T) {
+	got := read(t, project(t, "fans.csv", `TAG,SERVES,CFM,HP,VFD (Y/N),EM POWER,NOTES
+EF-1,TOILET,500,1/4,N,Y,1
+EF-2,CORRIDOR,500,FIVE,MAYBE,TBD,"1, 2"
+EF-3,CORRIDOR,500,5,BY DIV 26,EM,-
+NOTE 1: FIRE ALARM SHUTDOWN.
+NOTE 2: VERIFY VOLTAGE.
+`))
+	e := got.tag(t, "EF-1")
+	if len(e.Notes) != 1 || e.FireResponse != "stop" || e.Emergency == nil || !*e.Emergency || !got.says("assumed", "EF-1", `vfd says "no"`) {
+		t.Errorf("%+v", e)
+	}
+	if e := got.tag(t, "EF-2"); len(e.Notes) != 2 || !e.Unresolved {
+		t.Errorf("%+v", e)
+	}
+	for cell, code := range map[string]string{"D3": "unreadable-value", "E3": "unreadable-value", "F3": "unstated-value"} {
+		if !slices.ContainsFunc(got.findings, func(f finding.Finding) bool { return f.Code == code && f.Where != nil && f.Where.Cell == cell }) {
+			t.Errorf("%s is not told as %s: %v", cell, code, got.findings)
+		}
+	}
+	if e := got.tag(t, "EF-3"); e.Control != "variable-frequency-drive" || e.Unresolved {
+		t.Errorf("%+v", e)
+	}
+}

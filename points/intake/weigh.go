@@ -116,7 +116,7 @@ func (w *work) matches(rule *rule) (words, field string, ok bool) {
 		}
 		for i, word := range rule.words {
 			if strings.Contains(text, word) {
-				said := fmt.Sprintf("%s says %q", strings.ReplaceAll(f, "_", " "), rule.Words[i])
+				said := fmt.Sprintf("%s says %q", strings.ReplaceAll(f, "_", " "), strings.TrimPrefix(rule.Words[i], "is "))
 				if words != "" {
 					said = words + ", " + said
 				}
