@@ -238,6 +238,9 @@ func (k *checker) loop(w ref, set []ref, names []string) {
 	}
 	wire := k.wires[k.list[w].a]
 	what := strings.Join(names, ", ")
+	if what == "" { // a relay that holds itself
+		what, _, _ = strings.Cut(wire.name, "|")
+	}
 	subject := what
 	if len(names) > 0 {
 		subject = names[0]

@@ -2,6 +2,8 @@ package logic_test
 
 import (
 	"fmt"
+	"math/rand/v2"
+	"slices"
 	"strings"
 	"testing"
 
@@ -233,6 +235,65 @@ func TestSmokeResponseAddsUpAlongThePath(t *testing.T) {
 	limit := 80.0
 	s.project.Settings.Fire.ResponseSeconds = &limit
 	s.want(s.prove(), "smoke-response", "SF-9", finding.Fault, "SEF-1: relay 1 s + damper 30 s + ramp 30 s + relay 1 s + ramp 20 s = 82 s")
+}
+
+// A relay that its own contact holds is a latch; with the BAS off it stays in.
+func TestRelayThatHoldsItself(t *testing.T) {
+	s := newSite(t)
+	s.fan("EF-1", "exhaust-constant", "starter", "starter-480", "none", "status", "not-in-auto")
+	s.device("EF-1", "start-relay", "interlock-relay-24vac")
+	s.point("EF-1", "start", model.End{}, s.at("EF-1/start-relay", "coil"), "start")
+	s.wire("EF-1", "start-coil", "start", s.at("EF-1/start-relay", "pole-1"), s.at("EF-1/starter", "coil"))
+	s.clean(s.prove(), "latch-loop", "stop-authority")
+	s.wire("EF-1", "seal", "start", s.at("EF-1/start-relay", "pole-2"), s.at("EF-1/start-relay", "coil"))
+	r := s.prove()
+	s.want(r, "latch-loop", "EF-1/start-relay", finding.Fault, "EF-1/start-relay holds itself on")
+	s.want(r, "stop-authority", "EF-1", finding.Fault, "BAS start off", "held by the loop")
+}
+
+// Damaged input is told or passed over, never a crash: devices without a type,
+// circuits that end nowhere, terminals that do not exist, fans that follow
+// themselves.
+func TestDamagedInputDoesNotCrash(t *testing.T) {
+	rng := rand.New(rand.NewPCG(5, 5))
+	rows := make([]string, 0, len(mistakes))
+	for row := range mistakes {
+		rows = append(rows, row)
+	}
+	slices.Sort(rows)
+	for _, row := range rows {
+		for range 6 {
+			s := newSite(t)
+			mistakes[row][0].mistake(s)
+			for i := range s.devices {
+				switch rng.IntN(5) {
+				case 0:
+					s.devices[i].Spec = nil
+				case 1:
+					s.devices[i].Equipment = "NOBODY-1"
+				}
+			}
+			for i := range s.circuits {
+				switch rng.IntN(6) {
+				case 0:
+					s.circuits[i].Drive.Terminal = "none"
+				case 1:
+					s.circuits[i].Accepts = nil
+				case 2:
+					s.circuits[i].Drive, s.circuits[i].Point = s.circuits[0].Drive, ""
+				case 3:
+					s.circuits[i].Accepts = append(s.circuits[i].Accepts, s.circuits[i].Drive)
+				}
+			}
+			for i := range s.equipment {
+				s.equipment[i].Interlocks = append(s.equipment[i].Interlocks, s.equipment[0].Tag, "GONE-1")
+				if rng.IntN(4) == 0 {
+					s.equipment[i].Scheme = "no-such-scheme"
+				}
+			}
+			s.prove()
+		}
+	}
 }
 
 // Fire rows: none stated, two at once.
