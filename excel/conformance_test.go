@@ -85,7 +85,10 @@ func books(t *testing.T) map[string]string {
 	d.f.SetCellStr("Mine", "C3", "x")
 	plan := samplePlan(1)
 	put("reissued", plan, Options{Keep: takeBack(t, d.send(), plan), Changes: []model.Difference{{Subject: "EF-1/start", Field: "units", Ours: "a", Theirs: "b"}}})
-	samples, _ := filepath.Glob("../samples/*/*-points.xlsx")
+	samples, _ := filepath.Glob(filepath.Join(os.Getenv("WORKBOOKS"), "*.xlsx"))
+	if len(samples) == 0 {
+		t.Fatal("no workbook of a sample in the folder that WORKBOOKS names; run testdata/conformance/run")
+	}
 	for _, path := range samples {
 		out["sample "+filepath.Base(path)] = path
 	}

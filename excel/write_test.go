@@ -3,6 +3,7 @@ package excel
 import (
 	"archive/zip"
 	"bytes"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -285,5 +286,48 @@ func TestChosenAndOwnColumns(t *testing.T) {
 	}
 	if err := Write(&b, samplePlan(1), Options{For: "owner"}); err == nil || !strings.Contains(err.Error(), "vendor, estimate, field or all") {
 		t.Errorf("an unknown copy: error %v", err)
+	}
+}
+
+// fullDisk takes so many bytes and no more.
+type fullDisk struct{ left int }
+
+func (d *fullDisk) Write(b []byte) (int, error) {
+	if d.left -= len(b); d.left < 0 {
+		return 0, errors.New("no space left on device")
+	}
+	return len(b), nil
+}
+
+// A disk that fills up at any byte is an error, never a workbook that looks whole.
+func TestFullDiskIsAnError(t *testing.T) {
+	whole := len(issue(t, 1, Options{}))
+	for _, room := range []int{0, 100, whole / 4, whole / 2, whole - 1000, whole - 1} {
+		if err := Write(&fullDisk{room}, samplePlan(1), Options{}); err == nil || !strings.Contains(err.Error(), "no space left") {
+			t.Errorf("room for %d of %d bytes: error %v", room, whole, err)
+		}
+	}
+	if err := Write(&fullDisk{whole}, samplePlan(1), Options{}); err != nil {
+		t.Errorf("room for all: %v", err)
+	}
+}
+
+func TestRelayTellsItsError(t *testing.T) {
+	r := newRelay(&fullDisk{150_000})
+	for range 10 {
+		if _, err := r.Write(make([]byte, 50_000)); err != nil {
+			t.Fatal(err)
+		}
+	}
+	if err := r.Close(); err == nil {
+		t.Error("an error of the target was swallowed")
+	}
+	var whole bytes.Buffer
+	r = newRelay(&whole)
+	for i := range 100 {
+		fmt.Fprintln(r, i)
+	}
+	if err := r.Close(); err != nil || !strings.HasPrefix(whole.String(), "0\n1\n2\n") || !strings.HasSuffix(whole.String(), "98\n99\n") {
+		t.Errorf("error %v, %d bytes", err, whole.Len())
 	}
 }
