@@ -143,3 +143,13 @@ func TestLandedPartsKeepTheirTerminal(t *testing.T) {
 		t.Errorf("%s: %s", f.Subject, f.Message)
 	}
 }
+
+// TestOneQuestionForAllFans: what the fire trade has to say once is asked once,
+// without a part for each fan.
+func TestOneQuestionForAllFans(t *testing.T) {
+	_, plan := planned(t, "tag,type,hp,voltage,control,fire response\nEF-1,toilet exhaust,0.5,277/1/60,fan interface box,stop\nEF-2,toilet exhaust,0.5,277/1/60,fan interface box,stop\n", quick())
+	asked := coded(plan, "ac-dc")
+	if len(asked) != 1 || strings.Contains(asked[0].Fix, "Cheapest") {
+		t.Errorf("%d questions: %+v", len(asked), asked)
+	}
+}

@@ -158,7 +158,7 @@ func tellFixes(r Result) {
 	}
 	for i := range r.Findings {
 		f := &r.Findings[i]
-		if fix := fixes[f.Subject]; fix != nil {
+		if fix := fixes[f.Subject]; fix != nil && !strings.HasPrefix(f.Message, "cannot tell: ") { // a question wants an answer, not a part
 			f.Fix = strings.TrimPrefix(f.Fix+". Cheapest here: ", ". ") + fix.Summary
 		}
 	}

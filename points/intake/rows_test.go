@@ -125,6 +125,8 @@ func TestSpeedAndControlFromWords(t *testing.T) {
 		"EF-1|general exhaust|120/1/60||EC MOTOR, VARIABLE SPEED": "exhaust-variable fan-interface-box",
 		"TEF-1|toilet exhaust|120/1/60||EC MOTOR":                 "toilet-exhaust fan-interface-box",
 		"SF-1|supply fan|277/1/60||EC MOTOR":                      "supply-variable fan-interface-box",
+		"SF-1|supply fan|400/3/50|frequency converter|":           "supply-variable variable-frequency-drive",
+		"EF-1|general exhaust|120/1/60|LINE VOLTAGE TSTAT|":       "exhaust-constant none",
 		"EF-1|exhaust|460/3/60|variable-frequency-drive-bypass|":  "exhaust-variable variable-frequency-drive-bypass",
 		"SF-1|supply fan|460/3/60|VFD|":                           "supply-variable variable-frequency-drive",
 		"SPF-1|stair pressurization|460/3/60|VFD|":                "stair-pressurization fire-panel",
@@ -268,5 +270,20 @@ NOTE 2: VERIFY VOLTAGE.
 	}
 	if e := got.tag(t, "EF-3"); e.Control != "variable-frequency-drive" || e.Unresolved {
 		t.Errorf("%+v", e)
+	}
+}
+
+// TestHeadingsOfOtherCountries: shortened headings, and a supply column that
+// holds electrical services.
+func TestHeadingsOfOtherCountries(t *testing.T) {
+	got := read(t, project(t, "fans.csv", "Tag;Description;Air volume (m3/h);Supply;RMKS\nEF01;General extract fan;2500;230/1/50;roof\n"))
+	e := got.tag(t, "EF01")
+	if s := e.Ratings.Service; s == nil || len(s.Volts) != 1 || s.Volts[0].Lo != 230 || s.Phases != 1 {
+		t.Errorf("the supply is not read: %+v", s)
+	}
+	got = read(t, project(t, "fans.csv", "EQUIP. MARK,TOT. STATIC (Pa),ELEC CHAR\nEF-1,125,208/1/60\n"))
+	e = got.tag(t, "EF-1")
+	if e.Ratings.Service == nil || e.Ratings.Pressure == nil {
+		t.Errorf("shortened headings are not read: %+v", e.Ratings)
 	}
 }
