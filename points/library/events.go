@@ -2,6 +2,7 @@ package library
 
 import (
 	"slices"
+	"strconv"
 	"strings"
 
 	"tallywire/model"
@@ -20,9 +21,29 @@ type Event struct {
 	From    []string      `json:"from"`
 	Signals []EventSignal `json:"signals"`
 	// Each: every machine has its own, else the building has one.
-	Each       bool   `json:"each"`
-	LifeSafety bool   `json:"life_safety"`
-	Source     string `json:"source"`
+	Each       bool `json:"each"`
+	LifeSafety bool `json:"life_safety"`
+	// Zones: an interlock may name one zone of it (fire-zone-3); the event itself
+	// is then that of any zone.
+	Zones  bool   `json:"zones"`
+	Source string `json:"source"`
+}
+
+// Zone returns the zone that an interlock's name ends in, 0 for none.
+func (e Event) Zone(name string) int {
+	if !e.Zones {
+		return 0
+	}
+	digits := name[len(strings.TrimRight(name, "0123456789")):]
+	zone, _ := strconv.Atoi(digits)
+	return zone
+}
+
+// InZone returns the event of one zone.
+func (e Event) InZone(zone int) Event {
+	n := strconv.Itoa(zone)
+	e.ID, e.Name, e.On, e.Off = e.ID+"-zone-"+n, e.Name+", zone "+n, e.On+" in zone "+n, e.Off+" in zone "+n
+	return e
 }
 
 // EventSignal is a contact that tells an event: the role of a device and the

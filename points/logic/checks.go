@@ -251,12 +251,13 @@ func (k *checker) overrideFirst(f *fan) {
 
 // fireIn is the fire alarm as the fan's own logic reads it; never if it does not.
 func (k *checker) fireIn(f *fan) ref {
+	fire := never
 	for _, r := range k.ownEvents(f) {
-		if k.events[r].ID == "fire-alarm" {
-			return r
+		if isFire(k.events[r]) {
+			fire = k.or(fire, r)
 		}
 	}
-	return never
+	return fire
 }
 
 // ownEvents lists the events that act on the fan itself, not through another fan.

@@ -32,7 +32,7 @@ func (k *checker) deadHead(f *fan) {
 	q := k.and(f.told, k.not(f.damper))
 	if k.fireResponse(f) == "run" { // override-reach tells that one
 		for _, r := range k.ownEvents(f) {
-			if k.events[r].ID == "fire-alarm" {
+			if isFire(k.events[r]) {
 				q = k.and(q, k.not(r))
 			}
 		}

@@ -132,7 +132,7 @@ func (k *checker) seriesSafety(f *fan) {
 		switch id := k.events[r].ID; {
 		case id == "firefighter-on":
 			demand, panel = k.or(demand, r), true
-		case id == "fire-alarm" && k.fireResponse(f) == "run" && smokeFan(f):
+		case isFire(k.events[r]) && k.fireResponse(f) == "run" && smokeFan(f):
 			demand = k.or(demand, r)
 		}
 	}
@@ -142,7 +142,7 @@ func (k *checker) seriesSafety(f *fan) {
 	q := k.and(demand, k.not(f.told))
 	rest := k.calm(q, kindPower, kindMotor)
 	for _, r := range k.ownEvents(f) {
-		if id := k.events[r].ID; id == "firefighter-off" || panel && id == "fire-alarm" {
+		if id := k.events[r].ID; id == "firefighter-off" || panel && isFire(k.events[r]) {
 			rest = k.and(rest, k.not(r))
 		}
 	}
@@ -239,7 +239,7 @@ func (k *checker) waterFlow(f *fan) {
 		return
 	}
 	for _, r := range k.ownEvents(f) {
-		if id := k.events[r].ID; id == "water-flow" || id == "fire-alarm" {
+		if id := k.events[r].ID; id == "water-flow" || isFire(k.events[r]) {
 			return
 		}
 	}

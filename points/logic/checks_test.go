@@ -296,6 +296,27 @@ func TestDamagedInputDoesNotCrash(t *testing.T) {
 	}
 }
 
+// A zone of the fire alarm is a column of its own; a fan on the building's fire
+// relay obeys any zone, a fan interlocked with one zone that zone alone.
+func TestFireZones(t *testing.T) {
+	s := newSite(t)
+	s.fan("SEF-1", "smoke-exhaust", "drive", "drive-460", "run", "speed")
+	s.fan("SEF-2", "smoke-exhaust", "drive", "drive-460", "run", "speed")
+	s.fan("EF-1", "exhaust-constant", "box", "interface-box", "stop", "start", "status", "override-active")
+	s.fireOverride("EF-1", "EF-1/box")
+	s.link("fire-zone-1", "SEF-1", "", "full-speed", &yes)
+	s.link("fire-zone-2", "SEF-2", "", "full-speed", &yes)
+	r := s.prove()
+	for tag, want := range map[string][3]string{"SEF-1": {"-", "runs at full speed", "-"}, "SEF-2": {"-", "-", "runs at full speed"}, "EF-1": {"stops", "stops", "stops"}} {
+		for i, event := range []string{"Fire alarm", "Fire alarm, zone 1", "Fire alarm, zone 2"} {
+			if got := cell(t, r, tag, event); got != want[i] {
+				t.Errorf("%s under %s: %q, want %q", tag, event, got, want[i])
+			}
+		}
+	}
+	s.clean(r, "fire-row", "override-reach")
+}
+
 // Fire rows: none stated, two at once.
 func TestFireRows(t *testing.T) {
 	s := newSite(t)

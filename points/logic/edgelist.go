@@ -3,6 +3,7 @@ package logic
 import (
 	"cmp"
 	"slices"
+	"strings"
 
 	"tallywire/model"
 	"tallywire/model/finding"
@@ -91,6 +92,9 @@ func (k *checker) sources(v ref, base model.Interlock) []model.Interlock {
 			return
 		case x.op == opInput && k.inputs[x.a].kind == kindEvent:
 			e := k.events[r]
+			if strings.Contains(e.ID, "-zone-") {
+				return // the event of any zone has its row
+			}
 			if e.LifeSafety {
 				base := &base
 				base.Supervised = k.p.Settings.Fire.Supervised

@@ -85,6 +85,7 @@ type builder struct {
 	into     map[model.End][]*model.Circuit
 	points   map[string]*model.Point
 	events   map[ref]library.Event
+	zones    map[string][]int // zones that interlocks name, by event
 	edges    []edge
 	soft     map[string][]edge // edges that act on a fan, by its name
 	of       map[string][]*model.Device
@@ -99,7 +100,7 @@ var controlling = []string{"fire-panel", "box", "drive", "starter", "unit", "fan
 func build(lib *library.Library, p *model.Project, equipment []model.Equipment, devices []model.Device, circuits []model.Circuit, points []model.Point) *builder {
 	b := &builder{gates: newGates(), lib: lib, p: p, byDevice: map[string]*fan{}, byTag: map[string]*fan{}, byName: map[string]*fan{},
 		devices: map[string]*model.Device{}, into: map[model.End][]*model.Circuit{}, points: map[string]*model.Point{},
-		events: map[ref]library.Event{}, soft: map[string][]edge{},
+		events: map[ref]library.Event{}, zones: map[string][]int{}, soft: map[string][]edge{},
 		of: map[string][]*model.Device{}, carry: map[string][]*model.Circuit{}, busy: map[string]bool{}}
 	for i := range devices {
 		d := &devices[i]

@@ -16,6 +16,7 @@ type edge struct {
 	model.Interlock
 	from   *fan           // the fan it comes from
 	event  *library.Event // or the event
+	zone   int            // of the event; 0 any
 	to     *fan
 	action string // start, stop, permit, follow, full
 	hard   bool
@@ -32,7 +33,11 @@ func (e edge) words() string {
 		how = ", by wire"
 	}
 	if e.event != nil {
-		return "event: " + lower(e.event.Name) + how
+		ev := *e.event
+		if e.zone > 0 {
+			ev = ev.InZone(e.zone)
+		}
+		return "event: " + lower(ev.Name) + how
 	}
 	return strings.ReplaceAll(cmp.Or(e.Signal, "status"), "-", " ") + " of " + e.From + how
 }
@@ -129,7 +134,11 @@ func (b *builder) addEdge(il model.Interlock) {
 			b.tellEdge(il, fmt.Sprintf("an interlock comes from %q, which is neither a tag of the list nor an event%s", il.From, b.near(il.From)))
 			return
 		}
-		e.event = &ev
+		e.event, e.zone = &ev, ev.Zone(il.From)
+		if e.zone > 0 && !slices.Contains(b.zones[ev.ID], e.zone) {
+			b.zones[ev.ID] = append(b.zones[ev.ID], e.zone)
+			slices.Sort(b.zones[ev.ID])
+		}
 	}
 	if e.action == "" {
 		b.tellEdge(il, fmt.Sprintf("an interlock makes %s %q; allowed are start, stop, permit, follow, full-speed, open, close", il.To, il.Action))
@@ -148,7 +157,10 @@ func (b *builder) tell(f finding.Finding) { b.findings = append(b.findings, f) }
 
 // signalOf is the value that an interlock carries.
 func (b *builder) signalOf(e edge) ref {
-	if e.event != nil {
+	switch {
+	case e.event != nil && e.zone > 0:
+		return b.eventInput(e.event.InZone(e.zone), "")
+	case e.event != nil:
 		return b.event(*e.event, e.to.eq.Tag)
 	}
 	f := e.from

@@ -111,6 +111,11 @@ func (k *checker) shownEvents() []library.Event {
 		if acts[e.ID] {
 			out = append(out, e)
 		}
+		for _, zone := range k.zones[e.ID] {
+			if z := e.InZone(zone); acts[z.ID] {
+				out = append(out, z)
+			}
+		}
 	}
 	return out
 }
@@ -135,7 +140,7 @@ func (k *checker) effect(f *fan, e library.Event, idle0, idle, work0, work snaps
 			return "runs at full speed"
 		}
 		return "runs"
-	case e.ID == "fire-alarm":
+	case e.ID == "fire-alarm" && k.fireIn(f) == never:
 		return k.statedFire(f)
 	}
 	return "-"

@@ -88,8 +88,17 @@ func (b *builder) world(device, terminal string) ref {
 	return b.gates.input(input{name: "contact " + name, kind: kindOther, on: "contact " + name + " closed", off: "contact " + name + " open", column: "Contact " + name, yes: "closed", no: "-open"})
 }
 
-// event is the input of an event, one for the building or one each machine.
+// event is an event, of any of its zones where interlocks name some.
 func (b *builder) event(e library.Event, tag string) ref {
+	v := b.eventInput(e, tag)
+	for _, zone := range b.zones[e.ID] {
+		v = b.or(v, b.eventInput(e.InZone(zone), ""))
+	}
+	return v
+}
+
+// eventInput is the input of an event, one for the building or one each machine.
+func (b *builder) eventInput(e library.Event, tag string) ref {
 	name, words := "event "+e.ID, ""
 	if e.Each && tag != "" {
 		name, words = name+" "+tag, " of "+tag
@@ -97,6 +106,11 @@ func (b *builder) event(e library.Event, tag string) ref {
 	r := b.gates.input(input{name: name, kind: kindEvent, on: e.On + words, off: e.Off + words, column: e.Name, yes: "active", no: "-normal"})
 	b.events[r] = e
 	return r
+}
+
+// isFire reports whether an event is the fire alarm or one of its zones.
+func isFire(e library.Event) bool {
+	return e.ID == "fire-alarm" || strings.HasPrefix(e.ID, "fire-alarm-zone-")
 }
 
 // fromBAS reports whether a controller drives the circuit.
