@@ -49,7 +49,6 @@ var doors = map[string]string{
 	"go.yaml.in/yaml/":                      "schemas",
 	"github.com/urfave/cli/":                "cmd/tallywire",
 	"github.com/crillab/gophersat/":         "points/logic",
-	"golang.org/x/text/":                    "points/intake",
 }
 
 const module = "tallywire/"
