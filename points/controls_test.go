@@ -153,3 +153,19 @@ func TestOneQuestionForAllFans(t *testing.T) {
 		t.Errorf("%d questions: %+v", len(asked), asked)
 	}
 }
+
+// TestProtectiveFansProveAir: fans that protect people prove more than their
+// command on every control.
+func TestProtectiveFansProveAir(t *testing.T) {
+	var b strings.Builder
+	b.WriteString("tag,kind,cfm,hp,voltage,control\n")
+	for i, kind := range []string{"lab-exhaust-fan", "isolation-exhaust-fan", "chemical-store-exhaust-fan"} {
+		for k, control := range []string{"starter", "variable-frequency-drive", "variable-frequency-drive-bypass", "packaged"} {
+			fmt.Fprintf(&b, "F-%d%d,%s,3000,3,460/3/60,%s\n", i, k, kind, control)
+		}
+	}
+	_, plan := planned(t, b.String(), quick())
+	for _, f := range coded(plan, "status-is-command") {
+		t.Errorf("%s: %s", f.Subject, f.Message)
+	}
+}

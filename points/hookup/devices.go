@@ -211,6 +211,9 @@ func (n *net) motorAmps(m *machine, t *model.DeviceType) (amps float64, cite str
 			return a, fmt.Sprintf("current by NEC table %s, %s hp", table, model.Figure(hp.Mid())), true
 		}
 	}
+	if a, ok := n.lib.Ratings.FullLoad("1", hp.Mid(), 230); ok && kind == "1" && mains.Volts.Contains(model.Exactly(277)) {
+		return a * 230 / 277, fmt.Sprintf("current by NEC table 430.248, %s hp at 230 V, as power over volts at 277 V (common practice)", model.Figure(hp.Mid())), true
+	}
 	return 0, "", false
 }
 

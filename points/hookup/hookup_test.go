@@ -461,3 +461,36 @@ func BenchmarkConnect(b *testing.B) {
 		Connect(lib, &model.Project{}, fans, points)
 	}
 }
+
+// TestBranchesOfManySupplies: no branch circuit of a panel carries more than its
+// share, however many supplies hang in the panel.
+func TestBranchesOfManySupplies(t *testing.T) {
+	lib := loaded(t)
+	var list []model.Equipment
+	var points []model.Point
+	for i := range 400 {
+		tag := fmt.Sprintf("EF-%d", i+1)
+		list = append(list, fan(tag, "relay", "exhaust-constant", 277, 1))
+		points = append(points, hardwired(t, lib, tag, "start")...)
+	}
+	r := Connect(lib, &model.Project{}, list, points)
+	types := map[string]*model.DeviceType{}
+	for _, d := range r.Devices {
+		types[d.ID] = d.Spec
+	}
+	load := map[string]float64{}
+	for _, c := range r.Circuits {
+		if c.Rule == "panel-supply" {
+			term, _ := types[c.Accepts[0].Device].Terminal(c.Accepts[0].Terminal)
+			load[c.Drive.Device] += *term.Running.VA
+		}
+	}
+	if len(load) < 2 {
+		t.Fatalf("one branch feeds all: %v", load)
+	}
+	for id, va := range load {
+		if va > 0.8*2400 {
+			t.Errorf("%s carries %g VA", id, va)
+		}
+	}
+}

@@ -212,7 +212,7 @@ func (n *net) primary(s *panelSupply, d *model.Device) {
 	if mains == nil || !ok {
 		return
 	}
-	id := s.panel + "/branch"
+	id := n.branchFor(s.panel, voltAmperes(mains.Running), capacity(branch, "120vac"))
 	b := n.byID[id]
 	if b == nil {
 		t := branch
@@ -229,6 +229,29 @@ func (n *net) primary(s *panelSupply, d *model.Device) {
 	c.run, _ = n.lib.Run("local-120v")
 	c.Conductor = n.conductor(c.run)
 	n.join(c)
+}
+
+// branchFor names the branch circuit of a panel that has room for one more
+// supply, in order; a branch is used to the share that a supply is.
+func (n *net) branchFor(panel string, va, rated float64) string {
+	for number := 1; ; number++ {
+		id := panel + "/branch"
+		if number > 1 {
+			id = fmt.Sprintf("%s-%d", id, number)
+		}
+		if used := n.branches[id]; used == 0 || used+va <= n.share()*rated {
+			n.branches[id] = used + va
+			return id
+		}
+	}
+}
+
+// share is the part of a supply that may be used.
+func (n *net) share() float64 {
+	if s := n.p.Settings.Wiring.SupplyLoad; s != nil {
+		return *s
+	}
+	return supplyShare
 }
 
 func (n *net) panelLocation(panel string) string {
