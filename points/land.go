@@ -43,6 +43,8 @@ func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options
 	plan.Controllers, plan.Landings, plan.LandingProof = landed.Controllers, landed.Landings, landed.Proof
 	plan.Devices = append(plan.Devices, landed.Devices...)
 	plan.Findings = append(plan.Findings, landed.Findings...)
+	plan.Panels, plan.Materials = landed.Panels, landed.Materials
+	plan.Circuits = append(plan.Circuits, landed.Circuits...)
 	return bind(plan, answers)
 }
 

@@ -6,6 +6,7 @@ import (
 
 	"tallywire/model"
 	"tallywire/points/circuit"
+	"tallywire/points/landing"
 	"tallywire/points/library"
 )
 
@@ -50,6 +51,7 @@ func prove(lib *library.Library, p *model.Project, plan *model.Plan, opts Option
 		return cmp.Compare(standing(order, a.ID), standing(order, b.ID))
 	})
 	plan.Findings = append(plan.Findings, result.Findings...)
+	plan.Terminations = landing.Terminate(plan.Controllers, plan.Landings, plan.Points, plan.Circuits)
 }
 
 // only keeps the fixes of the circuits named.
