@@ -85,7 +85,7 @@ func replaceable(path string) error {
 		return fmt.Errorf("%s cannot be read back (%v); choose another name with -o, or use --force", filepath.Base(path), err)
 	}
 	if len(entries) > 0 {
-		return fmt.Errorf("%s %w (%s); merge them first, choose another name with -o, or use --force",
+		return fmt.Errorf("%s %w (%s); carry them over with --reissue, choose another name with -o, or use --force",
 			filepath.Base(path), ErrEntries, someOf(entries, 3))
 	}
 	return nil

@@ -17,8 +17,9 @@ import (
 // work is a planned input.
 type work struct {
 	*input
-	library *library.Library
-	plan    *model.Plan
+	library  *library.Library
+	plan     *model.Plan
+	previous *model.Plan // the issued plan that this one keeps to, nil none
 }
 
 // planInput reads the INPUT of a command and plans it.
@@ -33,7 +34,11 @@ func planInput(c *cli.Context) (*work, error) {
 			return nil, err
 		}
 	}
-	return planPath(path, opts)
+	k, err := planPath(path, opts)
+	if err == nil {
+		k.previous = opts.Previous
+	}
+	return k, err
 }
 
 // readPrevious reads an issued plan.
@@ -72,7 +77,7 @@ func planRead(in *input, opts points.Options) (*work, error) {
 	if err != nil {
 		return nil, asInput(err)
 	}
-	return &work{in, lib, plan}, nil
+	return &work{input: in, library: lib, plan: plan}, nil
 }
 
 // strictFlag and its neighbours stand on several commands.

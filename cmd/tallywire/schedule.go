@@ -10,6 +10,7 @@ import (
 
 	"tallywire/excel"
 	"tallywire/points/exchange"
+	"tallywire/points/revise"
 )
 
 func scheduleCommand(w world) *cli.Command {
@@ -18,6 +19,7 @@ func scheduleCommand(w world) *cli.Command {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "o", Usage: "write the workbook to `OUT.xlsx` (default: <input>-points.xlsx beside the input)"},
 			&cli.BoolFlag{Name: "force", Usage: "replace a workbook that holds other people's entries"},
+			&cli.BoolFlag{Name: "reissue", Usage: "carry what people wrote in the workbook that is there over into the new one"},
 			&cli.StringFlag{Name: "for", Usage: "whose copy: `WHO` is vendor, estimate, field or all", Value: "vendor"},
 			applyFixesFlag(), strictFlag(), jsonFlag(), previousFlag(),
 		},
@@ -37,7 +39,11 @@ func scheduleCommand(w world) *cli.Command {
 			if !strings.HasSuffix(strings.ToLower(out), ".xlsx") {
 				return wrong("%s: the workbook's name has to end in .xlsx", out)
 			}
-			if err := excel.Save(out, k.plan, excel.SaveOptions{Options: excel.Options{For: c.String("for")}, Force: c.Bool("force")}); err != nil {
+			opts := excel.Options{For: c.String("for")}
+			if k.previous != nil {
+				opts.Changes, opts.Since = revise.Compare(k.previous, k.plan), k.previous.Project.Issue
+			}
+			if err := excel.Save(out, k.plan, excel.SaveOptions{Options: opts, Force: c.Bool("force"), Reissue: c.Bool("reissue")}); err != nil {
 				return saving(err)
 			}
 			if c.Bool("json") {
