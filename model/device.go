@@ -41,7 +41,7 @@ type Terminal struct {
 	// Series names the terminal of the same device whose load this one passes: a
 	// pair of screws in the leg of that coil. The load counts once on a supply.
 	Series string `json:"series"`
-	Class    string   `json:"class"` // controllers: the terminal class this is one of (UI, BI, RO, TO, UO, AO)
+	Class  string `json:"class"` // controllers: the terminal class this is one of (UI, BI, RO, TO, UO, AO)
 	// Current is "ac", "dc" or "ac/dc": what the terminal gives or takes.
 	Current string `json:"current"`
 

@@ -169,3 +169,24 @@ func TestProtectiveFansProveAir(t *testing.T) {
 		t.Errorf("%s: %s", f.Subject, f.Message)
 	}
 }
+
+// TestGeneratorLouvers: louvers that the row speaks of are told, each by its end
+// switch; a row without them has none.
+func TestGeneratorLouvers(t *testing.T) {
+	_, plan := planned(t, "tag,service,hp,voltage,control,remarks\nGXF-1,generator room,5,460/3/60,starter,intake and discharge louvers by others\nGXF-2,generator room,5,460/3/60,starter,runs with engine\n", quick())
+	var got []string
+	for _, q := range plan.Points {
+		if strings.Contains(q.Role, "louver") {
+			got = append(got, q.Key)
+		}
+	}
+	slices.Sort(got)
+	if want := []string{"GXF-1/discharge-louver-open", "GXF-1/intake-louver-open"}; !slices.Equal(got, want) {
+		t.Errorf("louver points %v, want %v", got, want)
+	}
+	for _, key := range got {
+		if !slices.ContainsFunc(plan.Circuits, func(c model.Circuit) bool { return c.Point == key && c.Verdict == model.Pass }) {
+			t.Errorf("%s has no good wire", key)
+		}
+	}
+}

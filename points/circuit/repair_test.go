@@ -223,3 +223,48 @@ func TestLargerSupplyForAll(t *testing.T) {
 		}
 	}
 }
+
+// A repair hangs nothing on another trade's service, nor on a supply of another
+// machine; it may on one in the panel of its own devices.
+func TestSuppliesAtHand(t *testing.T) {
+	b := onBench(t)
+	draw := func(change func(*Net)) []string {
+		n := sketch().at("relay", gold()).at("coil", with(coil("ac", 24, 6, 12), func(t *model.Terminal) { t.Volts = model.Span(19.2, 28.8) })).at("panel", acSupply(24, 75)).wire("relay", "", "coil").Net.machine()
+		change(&n)
+		f := b.repaired(n).Circuits[0].Fix
+		if f == nil || f.PriceCents == nil {
+			return []string{"none"}
+		}
+		return f.Parts
+	}
+	for name, c := range map[string]struct {
+		change func(*Net)
+		want   []string
+	}{
+		"a supply":             {func(n *Net) { n.Devices[2].Spec.Category = "supply" }, nil},
+		"a service":            {func(n *Net) { n.Devices[2].Spec.Category = "service" }, []string{"transformer-20va"}},
+		"another machine's":    {func(n *Net) { n.Devices[2].Equipment = "EF-2" }, []string{"transformer-20va"}},
+		"in the panel at hand": {func(n *Net) { n.Devices[2].Equipment, n.Devices[2].Panel, n.Devices[0].Panel = "", "P1", "P1" }, nil},
+		"in another panel":     {func(n *Net) { n.Devices[2].Equipment, n.Devices[2].Panel, n.Devices[0].Panel = "", "P2", "P1" }, []string{"transformer-20va"}},
+	} {
+		if got := draw(c.change); !slices.Equal(got, c.want) {
+			t.Errorf("%s: %v, want %v", name, got, c.want)
+		}
+	}
+}
+
+// A free terminal may stand in for another; one in use may not.
+func TestOnlyFreeTerminalsStandIn(t *testing.T) {
+	b := onBench(t)
+	box, _ := b.lib.Device("interface-box")
+	d := sketch().at("relay", gold()).at("other relay", gold())
+	d.Devices = append(d.Devices, model.Device{ID: "box", Spec: box})
+	d.wire("relay", "", "box:start-wet")
+	if f := b.repaired(d.Net.machine()).Circuits[0].Fix; f == nil || len(f.Parts) > 0 {
+		t.Errorf("the dry input is free: %+v", f)
+	}
+	d.wire("other relay", "", "box:start-dry")
+	if f := b.repaired(d.Net.machine()).Circuits[0].Fix; f == nil || len(f.Parts) == 0 {
+		t.Errorf("the dry input is taken: %+v", f)
+	}
+}

@@ -81,3 +81,17 @@ func snubbed(farad float64) model.Terminal {
 	t.Ratings[0].Volts = 240
 	return t
 }
+
+// The holding current counts at the lowest voltage: 1 VA at 24 V is 41.7 mA,
+// and 37.5 mA at 21.6 V.
+func TestHoldingAtTheLowestVoltage(t *testing.T) {
+	nominal := acSupply(24, 40)
+	nominal.Absolute = false
+	for amps, want := range map[float64]model.Verdict{0.0375: model.Pass, 0.038: model.Fault} {
+		b := onBench(t).put("triac", holding(triac(), amps)).put("supply", nominal).put("load", coil("ac", 24, 1, 1))
+		b.join("c", "triac", "supply", "load").Conductor = model.Conductor{Gauge: 18, LengthFt: ptr(10.0)}
+		r := b.check()
+		wantVerdict(t, r, "c", "holding-current", want)
+		printed(t, "A", one(t, r, "c", "holding-current").Value.Lo, 0.0375, 1e-9)
+	}
+}

@@ -3,6 +3,7 @@ package derive
 import (
 	"fmt"
 	"slices"
+	"strings"
 
 	"tallywire/model"
 	"tallywire/points/library"
@@ -58,12 +59,12 @@ func (t test) words() string {
 	return t.what + " is not stated"
 }
 
-func tests(w *world, c *library.Condition, m *machine) [24]test {
+func tests(w *world, c *library.Condition, m *machine) [25]test {
 	family := ""
 	if m.scheme != nil {
 		family = m.scheme.Family
 	}
-	return [24]test{
+	return [25]test{
 		within("scheme", m.Scheme, c.Schemes), without("scheme", m.Scheme, c.NotSchemes),
 		within("family", family, c.Families),
 		within("kind", m.Kind, c.Kinds), without("kind", m.Kind, c.NotKinds),
@@ -80,7 +81,22 @@ func tests(w *world, c *library.Condition, m *machine) [24]test {
 		truth("several machines in its system", len(m.group) > 1, c.GroupOf),
 		truth("setting derive.network asks for it", m.network, c.Network),
 		within("setting derive.hand_by", w.handBy, c.HandBy), within("setting derive.override_by", w.overrideBy, c.OverrideBy),
+		said(m, c.Says),
 	}
+}
+
+// said is a test of words in what the row remarks.
+func said(m *machine, words []string) test {
+	t := test{absent: len(words) == 0, what: "the row's remarks", value: "without the word"}
+	for _, field := range []string{"remarks", "notes"} {
+		text := strings.ToLower(m.Fields[field].Text)
+		for _, w := range words {
+			if strings.Contains(text, w) {
+				t.holds, t.value = true, w
+			}
+		}
+	}
+	return t
 }
 
 func within(what, value string, list []string) test {

@@ -21,6 +21,9 @@ func staged(s library.Sample) ([]model.Equipment, model.Settings) {
 	if s.PowerHP != nil {
 		e.Ratings.Power = &model.Quantity{Value: model.Exactly(*s.PowerHP), Unit: "hp"}
 	}
+	if s.Remarks != "" {
+		e.Fields = map[string]model.Text{"remarks": {Text: s.Remarks}}
+	}
 	list := []model.Equipment{e}
 	for len(list) < s.Group {
 		next := e

@@ -67,19 +67,32 @@ func (r *reader) electrical(text, field string) serviceReading {
 	groups, leftover := voltGroups(rest, out.service)
 	if len(groups) == 0 && out.service.Phases == 0 && out.service.Hertz == 0 {
 		if m := insideCode.FindStringSubmatch(s); m != nil {
-			return fromCode(m, text)
+			return powered(fromCode(m, text))
 		}
 		return serviceReading{value: value{problem: "holds no voltage that can be read"}, power: out.power}
 	}
 	if leftover != "" {
 		if m := insideCode.FindStringSubmatch(s); m != nil {
-			return fromCode(m, text)
+			return powered(fromCode(m, text))
 		}
 		return serviceReading{value: value{problem: fmt.Sprintf("holds %q, which is no part of a service", leftover)}}
 	}
 	r.settle(groups, &out, s)
 	if out.problem != "" {
 		out.service = nil
+	}
+	return powered(out)
+}
+
+// powered refuses a service of no volts: 000/1/60 is a cell nobody filled.
+func powered(out serviceReading) serviceReading {
+	if out.service == nil {
+		return out
+	}
+	for _, v := range out.service.Volts {
+		if v.Lo <= 0 {
+			return serviceReading{value: value{problem: "holds a voltage of 0"}, power: out.power}
+		}
 	}
 	return out
 }

@@ -33,6 +33,7 @@ type Condition struct {
 	Network            *bool    `json:"network"`     // setting: the unit's own bus map is wanted
 	HandBy             []string `json:"hand_by"`     // setting: input, flag, priority-slot
 	OverrideBy         []string `json:"override_by"` // setting: input, flag, priority-slot
+	Says               []string `json:"says"`        // the row's remarks or notes hold one of these words
 }
 
 // Sample is a machine in short, for the example and the near miss of a rule.
@@ -54,6 +55,7 @@ type Sample struct {
 	Network    bool     `json:"network"`
 	HandBy     string   `json:"hand_by"`
 	OverrideBy string   `json:"override_by"`
+	Remarks    string   `json:"remarks"`
 	Group      int      `json:"group"` // machines of the same system, this one first; 0 is one
 	// Options are optional roles that the project asks for.
 	Options []string `json:"options"`
