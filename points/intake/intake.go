@@ -97,6 +97,8 @@ func (r *reader) reportHeadings(t *table, say *says) {
 				say.add(finding.Caution, "unknown-heading", subject, &where, fmt.Sprintf("write %q if that is meant", field.Name), "the heading %q is not known, though its unit (%s) is one of %s; the column is kept but not used", name, c.heading.unit, r.dimensionOf(c.heading.unit))
 			} else if near := r.nearestHeading(name); near != "" {
 				say.add(finding.Caution, "unknown-heading", subject, &where, fmt.Sprintf("write %q if that is meant", near), "the heading %q is not known; the column is kept but not used", name)
+			} else if text := r.speaksOfControl(t, c.number); text != "" {
+				say.add(finding.Caution, "unknown-heading", subject, &where, `write "control" as the heading if that is meant`, "the heading %q is not known, and its cells speak of how the machines are controlled (%q); the column is kept but not used", name, text)
 			} else {
 				say.add(finding.Note, "unknown-heading", subject, &where, "rename the column if the job needs it", "the heading %q is not known; the column is kept but not used", name)
 			}
@@ -109,6 +111,27 @@ func (r *reader) reportHeadings(t *table, say *says) {
 			first[c.heading.field.ID] = c
 		}
 	}
+}
+
+// speaksOfControl returns the first cell of a column that some rule about
+// control, speed, motor, drive or damper would understand, so that such a
+// column is not passed over quietly; "" if there is none.
+func (r *reader) speaksOfControl(t *table, column int) string {
+	for _, i := range t.rows {
+		text := t.grid.rows[i].cells[column]
+		if text == "" {
+			continue
+		}
+		words := phrase(text)
+		for _, about := range []string{"control", "speed", "motor_type", "drive", "damper"} {
+			for _, k := range r.about[about] {
+				if slices.ContainsFunc(r.rules[k].words, func(w string) bool { return strings.Contains(words, w) }) {
+					return tidy(text)
+				}
+			}
+		}
+	}
+	return ""
 }
 
 // noTable is the error of a file without a table: it says what the file seems

@@ -287,3 +287,37 @@ func TestHeadingsOfOtherCountries(t *testing.T) {
 		t.Errorf("shortened headings are not read: %+v", e.Ratings)
 	}
 }
+
+// TestUnknownColumnThatSpeaksOfControl: a heading nobody foresaw must not hide
+// the drives of a whole schedule behind a quiet note.
+func TestUnknownColumnThatSpeaksOfControl(t *testing.T) {
+	for heading, want := range map[string]finding.Severity{"MEANS OF IT": finding.Caution, "STARTER / DRIVE": ""} {
+		got := read(t, project(t, "fans.csv", "TAG,SERVICE,CFM,HP,VOLTS/PH/HZ,"+heading+"\nRF-1,AHU-1,18500,15,460/3/60,VFD BY DIV 26\nEF-1,TOILETS,900,1/4,115/1/60,ECM W/ 0-10V\n"))
+		var told finding.Severity
+		for _, f := range got.findings {
+			if f.Code == "unknown-heading" {
+				told = f.Severity
+				if !strings.Contains(f.Message, "VFD BY DIV 26") {
+					t.Errorf("%s: %s", heading, f.Message)
+				}
+			}
+		}
+		if told != want {
+			t.Errorf("%s: severity %q, want %q", heading, told, want)
+		}
+		if want != "" {
+			continue
+		}
+		for _, e := range got.list {
+			if e.Tag == "EF-1" && (e.Ratings.MotorType != "ec" || e.Scheme != "exhaust-variable") {
+				t.Errorf("EF-1 is %s, %s", e.Ratings.MotorType, e.Scheme)
+			}
+		}
+	}
+	quiet := read(t, project(t, "fans.csv", "TAG,SERVICE,CFM,FINISH\nEF-1,TOILETS,900,GREY ENAMEL\n"))
+	for _, f := range quiet.findings {
+		if f.Code == "unknown-heading" && f.Severity != finding.Note {
+			t.Errorf("a column that says nothing of control is a %s: %s", f.Severity, f.Message)
+		}
+	}
+}
