@@ -112,7 +112,7 @@ func milp(p *Problem, copies int, configs []config, cost int64) string {
 func TestSolverAgrees(t *testing.T) {
 	cbc, err := exec.LookPath("cbc")
 	if err != nil {
-		t.Skip("cbc is not installed (Debian: coinor-cbc)")
+		t.Fatal("cbc is not installed (Debian: coinor-cbc)")
 	}
 	dir, agreed := t.TempDir(), 0
 	value := regexp.MustCompile(`Optimal - objective value ([0-9.]+)`)
