@@ -43,7 +43,7 @@ func checkAnswer(p *model.Plan) model.CheckAnswer {
 }
 
 func printCheck(w world, p *model.Plan) error {
-	if err := printFindings(w.out, p); err != nil {
+	if err := printFindings(w.out, p, false); err != nil {
 		return err
 	}
 	_, err := fmt.Fprintf(w.out, "%s, %d cannot tell\n", number(finding.Count(p.Findings, finding.Fault), "fault"), cannotTell(p))

@@ -106,17 +106,53 @@ func printCounts(w io.Writer, p *model.Plan) error {
 	return t.Flush()
 }
 
+// fewNotes is how many lines of notes a screen still takes; above it, schedule
+// prints a digest so that the faults are not scrolled away.
+const fewNotes = 25
+
 // printFindings prints the findings worst first, then the cautions that stand
-// on every output.
-func printFindings(w io.Writer, p *model.Plan) error {
+// on every output. With digest, many notes become one line for each code.
+func printFindings(w io.Writer, p *model.Plan, digest bool) error {
 	fmt.Fprintf(w, "%s, %s, %s\n", number(finding.Count(p.Findings, finding.Fault), "fault"),
 		number(finding.Count(p.Findings, finding.Caution), "caution"), number(finding.Count(p.Findings, finding.Note), "note"))
-	if err := finding.Text(w, p.Findings); err != nil {
+	var pressing, notes []finding.Finding
+	for _, f := range p.Findings {
+		if f.Severity == finding.Note {
+			notes = append(notes, f)
+		} else {
+			pressing = append(pressing, f)
+		}
+	}
+	if !digest || len(notes) <= fewNotes {
+		pressing, notes = p.Findings, nil
+	}
+	if err := finding.Text(w, pressing); err != nil {
 		return err
 	}
+	printDigest(w, notes)
 	fmt.Fprintln(w)
 	for _, line := range p.Cautions {
 		fmt.Fprintln(w, "! "+line)
 	}
 	return nil
+}
+
+// printDigest prints how many notes of each code there are and what the code says.
+func printDigest(w io.Writer, notes []finding.Finding) {
+	if len(notes) == 0 {
+		return
+	}
+	lines := map[string]int{}
+	var codes []string
+	for _, f := range notes {
+		if lines[f.Code]++; lines[f.Code] == 1 {
+			codes = append(codes, f.Code)
+		}
+	}
+	slices.Sort(codes)
+	fmt.Fprintf(w, "\nnotes, %d lines in all: the workbook's findings sheet and tallywire check show them whole\n", len(notes))
+	for _, id := range codes {
+		c, _ := finding.Lookup(id)
+		fmt.Fprintf(w, "%5d  %s: %s\n", lines[id], id, c.Title)
+	}
 }

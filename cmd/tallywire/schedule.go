@@ -52,7 +52,7 @@ func scheduleCommand(w world) *cli.Command {
 				}
 			} else if err := printSummary(w.out, k.plan); err != nil {
 				return err
-			} else if err := printFindings(w.out, k.plan); err != nil {
+			} else if err := printFindings(w.out, k.plan, true); err != nil {
 				return err
 			}
 			fmt.Fprintf(w.err, "wrote %s\n", out)
