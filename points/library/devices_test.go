@@ -1,38 +1,11 @@
 package library
 
 import (
-	"io/fs"
 	"slices"
 	"testing"
 
 	"tallywire/model"
-	"tallywire/schemas"
 )
-
-// TestWiringSubjectsFollowTheirSchemas holds the built-in files of devices,
-// terminal classes, runs and hook-ups against the schemas that users' own
-// files are held against.
-func TestWiringSubjectsFollowTheirSchemas(t *testing.T) {
-	for _, subject := range []string{"devices", "classes", "runs", "hookups", "documents", "pointnames"} {
-		names, err := fs.Glob(files, subject+"/*.yaml")
-		if err != nil || len(names) == 0 {
-			t.Fatalf("%s: no files (%v)", subject, err)
-		}
-		for _, name := range names {
-			text, err := files.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			d, err := schemas.Parse(name, text)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if err := d.Validate(subject); err != nil {
-				t.Error(err)
-			}
-		}
-	}
-}
 
 // TestDevicesAreWhole checks what no schema can: terminal ids once a device,
 // driving natures that drive, limits with a source, the box of the trade's

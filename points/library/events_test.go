@@ -1,25 +1,8 @@
 package library
 
 import (
-	"os"
 	"testing"
-
-	"tallywire/schemas"
 )
-
-func TestEventsFollowTheirSchema(t *testing.T) {
-	data, err := os.ReadFile("events/events.yaml")
-	if err != nil {
-		t.Fatal(err)
-	}
-	doc, err := schemas.Parse("events/events.yaml", data)
-	if err != nil {
-		t.Fatal(err)
-	}
-	if err := doc.Validate("events"); err != nil {
-		t.Error(err)
-	}
-}
 
 // An interlock may call an event by any of its names, a zone number behind it.
 func TestEventsAreFoundByName(t *testing.T) {

@@ -1,40 +1,12 @@
 package library
 
 import (
-	"io/fs"
 	"slices"
 	"strings"
 	"testing"
 
 	"tallywire/model"
-	"tallywire/schemas"
 )
-
-// readingSubjects are the subjects that intake reads lists by and that are
-// authored as records.
-var readingSubjects = []string{"kinds", "headings", "measures", "evidence", "codes"}
-
-func TestReadingSubjectsFollowTheirSchemas(t *testing.T) {
-	for _, subject := range readingSubjects {
-		names, err := fs.Glob(files, subject+"/*.yaml")
-		if err != nil || len(names) == 0 {
-			t.Fatalf("%s: no files (%v)", subject, err)
-		}
-		for _, name := range names {
-			text, err := files.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			d, err := schemas.Parse(name, text)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if err := d.Validate(subject); err != nil {
-				t.Error(err)
-			}
-		}
-	}
-}
 
 // TestKinds holds the kinds against the list that every program relies on.
 func TestKinds(t *testing.T) {

@@ -1,37 +1,11 @@
 package library
 
 import (
-	"io/fs"
 	"strings"
 	"testing"
 
 	"tallywire/model"
-	"tallywire/schemas"
 )
-
-// TestRuleFilesFollowTheirSchemas validates the built-in files that say what
-// fans carry. A user's file is validated as it is read.
-func TestRuleFilesFollowTheirSchemas(t *testing.T) {
-	for _, subject := range []string{"roles", "schemes", "rules", "alarms", "responsibility"} {
-		names, err := fs.Glob(files, subject+"/*.yaml")
-		if err != nil || len(names) == 0 {
-			t.Fatalf("%s: %d files, %v", subject, len(names), err)
-		}
-		for _, name := range names {
-			text, err := files.ReadFile(name)
-			if err != nil {
-				t.Fatal(err)
-			}
-			d, err := schemas.Parse(name, text)
-			if err != nil {
-				t.Fatal(err)
-			}
-			if err := d.Validate(subject); err != nil {
-				t.Errorf("%v", err)
-			}
-		}
-	}
-}
 
 // TestRoleUnitsAreBACnetUnits: a unit that is not in the table could not be exported.
 func TestRoleUnitsAreBACnetUnits(t *testing.T) {

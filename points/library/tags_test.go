@@ -3,27 +3,7 @@ package library
 import (
 	"slices"
 	"testing"
-
-	"tallywire/schemas"
 )
-
-// TestTagsFollowTheirSchema holds the built-in files against the schema that
-// users' own files are held against.
-func TestTagsFollowTheirSchema(t *testing.T) {
-	for _, name := range []string{"tags/points.yaml", "tags/machines.yaml"} {
-		text, err := files.ReadFile(name)
-		if err != nil {
-			t.Fatal(err)
-		}
-		d, err := schemas.Parse(name, text)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if err := d.Validate("tags"); err != nil {
-			t.Error(err)
-		}
-	}
-}
 
 // TestEveryRoleAndKindHasNames, and every class that they use exists in Brick
 // and descends from a point or a piece of equipment.
