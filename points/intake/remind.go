@@ -124,6 +124,9 @@ func (r *reader) remindOf(rule library.CodeRule, p *model.Project, list []*model
 
 func limitWords(rule library.CodeRule) string {
 	v := model.Figure(round(rule.Threshold)) + " " + rule.Unit
+	if rule.ThresholdSI > 0 {
+		v += " or " + model.Figure(round(rule.ThresholdSI)) + " " + rule.UnitSI
+	}
 	switch rule.Comparison {
 	case "more-than":
 		return "more than " + v
