@@ -128,6 +128,12 @@ func objectSheet(is *issued) *sheet {
 			}
 			return float64(*p.Priority), true
 		}),
+		num("cov_increment", "COV increment", 9, func(p P) (float64, bool) {
+			if p.COVIncrement == nil {
+				return 0, false
+			}
+			return *p.COVIncrement, true
+		}),
 		col("algorithm", "Event algorithm", 12, 20, alarms(func(a *model.Alarm) string { return a.Algorithm })),
 		col("classes", "Notification class", 11, 12, alarms(func(a *model.Alarm) string { return fmt.Sprint(a.Class) })),
 		col("feedback", "Feedback from", 12, 24, func(p P) string { return p.Feedback }),

@@ -144,6 +144,13 @@ func pointFields(is *issued) []field[*model.Point] {
 		words("findings", "Findings", 12, 24, "Faults and cautions of the point and its circuit; leads to the first of them", func(p P) string { return strings.Join(is.codes[p.Key], "\n") }).
 			leading(func(p P) target { return is.toFinding(p.Key) }),
 		words("trend", "Trend", 10, 20, "How the point is trended", func(p P) string { return p.Trend }),
+		{column{id: "cov_increment", title: "COV increment", least: 9, most: 12, look: lookNumber, note: "Change that the object reports, in its units; analog objects only"},
+			func(p P) value {
+				if p.COVIncrement == nil {
+					return value{}
+				}
+				return number(*p.COVIncrement)
+			}},
 		words("system", "System", 9, 32, "System that the equipment belongs to", func(p P) string { return p.System }),
 		words("bid", "Bid", 9, 11, "Base bid, alternate or existing", func(p P) string { return p.Bid }),
 		words("class", "Counted as", 11, 12, "Class in which the counts take the point", countClass),

@@ -84,6 +84,9 @@ func issuedPoint(get func(string) string) model.Point {
 		WiredBy: get("wired_by"), ByOthers: get("class") == classByOthers, Controller: get("controller"), Terminal: get("terminal"),
 		Panel: get("panel"), Alarms: parts(get("alarms"), "\n"), Trend: get("trend"), Feedback: get("feedback"),
 		LifeSafety: get("caution") != "", Rule: get("rule"), Why: get("why")}
+	if step, err := strconv.ParseFloat(get("cov_increment"), 64); err == nil {
+		p.COVIncrement = &step
+	}
 	p.Existing = p.Bid == model.Existing
 	return p
 }

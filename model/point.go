@@ -54,6 +54,7 @@ type Point struct {
 	FailState         string    `json:"fail_state"`
 	RelinquishDefault string    `json:"relinquish_default"`
 	Priority          *int      `json:"priority"`
+	COVIncrement      *float64  `json:"cov_increment"` // analog objects: the change that is reported, in Units
 	Carried           string    `json:"carried"`
 	Signal            string    `json:"signal"` // dry contact, 0-10 V ... what the wire carries
 	Need              string    `json:"need"`   // required, by-application, optional

@@ -209,6 +209,9 @@ type DeriveSettings struct {
 	HandBy     string            `json:"hand_by"`
 	OverrideBy string            `json:"override_by"`
 	Trends     map[string]string `json:"trends"` // role → trend rule; "none" none
+	// COVIncrements state the change that an analog object reports, by role, or
+	// by BACnet unit for all objects in it.
+	COVIncrements map[string]float64 `json:"cov_increments"`
 }
 
 // FireSettings are what the project says of its fire system.

@@ -44,6 +44,8 @@ func init() {
 		{ID: "object-units", Pass: "derive", Title: "units are missing, unknown or out of place",
 			Help: "Analog objects have engineering units of ASHRAE 135, clause 21; binary and multi-state objects have none."},
 		{ID: "object-range", Pass: "derive", Title: "the range makes no sense", Help: "A range has its lower end first and belongs to analog objects only."},
+		{ID: "cov-increment", Pass: "derive", Title: "an analog object has no fitting COV increment",
+			Help: "An analog object that reports changes has a COV increment: the change that is worth a message (ASHRAE 135, clauses 12.1 and 13.1). Too small floods the network, too large hides the value.\nState settings.derive.cov_increments by role or by unit. Binary and multi-state objects report every change and have none."},
 		{ID: "state-count", Pass: "derive", Title: "state texts and states do not agree",
 			Help: "A binary object has two texts that differ, inactive first; a multi-state object one for each state, counted from 1; an analog object none."},
 		{ID: "polarity", Pass: "derive", Title: "polarity is missing or out of place",

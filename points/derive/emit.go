@@ -130,6 +130,7 @@ func (d *derivation) point(m *machine, r *library.Rule, role *library.Role, name
 			q.Trend = ""
 		}
 	}
+	q.COVIncrement = d.covIncrement(&q, m, role.ID)
 	q.Description = describe(m, role, name, r.Emits.Per)
 	d.hand(&q, m, a.Item)
 	return q

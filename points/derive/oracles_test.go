@@ -57,10 +57,10 @@ func TestFigureTwoWays(t *testing.T) {
 // plain is a point as a foreign list gives it.
 func plain(tag, kind string, instance int) model.Point {
 	q := model.Point{Key: tag + "/point", Equipment: tag, Role: "point", ObjectType: kind, Instance: &instance, ObjectName: tag, Carried: model.Hardwired}
-	sixteen := 16
+	sixteen, one := 16, 1.0
 	switch kind {
 	case model.AnalogInput, model.AnalogOutput:
-		q.Units = "percent"
+		q.Units, q.COVIncrement = "percent", &one
 	default:
 		q.States, q.Polarity = []string{"Off", "On"}, "normal"
 	}

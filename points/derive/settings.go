@@ -52,6 +52,11 @@ func checkSettings(lib *library.Library, s model.Settings, equipment []model.Equ
 	for _, n := range slices.Sorted(maps.Keys(s.Derive.Trends)) {
 		unknown("settings.derive.trends", n)
 	}
+	for _, n := range slices.Sorted(maps.Keys(s.Derive.COVIncrements)) {
+		if _, unit := lib.Units.Named(n); !unit {
+			unknown("settings.derive.cov_increments", n)
+		}
+	}
 	for _, n := range slices.Sorted(maps.Keys(s.Derive.StateTexts)) {
 		unknown("settings.derive.state_texts", n)
 		role, ok := lib.Role(n)
@@ -146,6 +151,9 @@ func (d *derivation) assumptions() {
 	}
 	if s.Alarms.FanFailure == "" {
 		note(nil, "fan failure is an object of its own, so that failed-to-run and running-while-off keep levels and delays of their own", "set settings.alarms.fan_failure to feedback for one alarm on the output", "ASHRAE Guideline 36; ASHRAE 135, clause 13.3.4")
+	}
+	if slices.ContainsFunc(d.list, func(q model.Point) bool { return q.COVIncrement != nil }) && len(s.Derive.COVIncrements) == 0 {
+		note(nil, "COV increments of analog objects are the usual ones of their units, at most 1 % of the object's range, or of the machine's airflow", "state settings.derive.cov_increments by role or by unit", "common practice: about the accuracy of the sensor")
 	}
 	if len(s.Alarms.Classes) == 0 {
 		note(nil, "one notification class for each alarm level: 1 life safety, 2 critical equipment, 3 urgent, 4 normal", "state settings.alarms.classes", "common practice")

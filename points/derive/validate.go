@@ -28,6 +28,7 @@ func Validate(lib *library.Library, s model.Settings, points []model.Point, alar
 	for i := range points {
 		v.object(&points[i])
 	}
+	v.increments()
 	v.checkAlarms()
 	return v.findings
 }

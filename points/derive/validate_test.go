@@ -48,6 +48,14 @@ func TestValidateFindsEachMistake(t *testing.T) {
 		{"object-units", "F-1/run-hours", model.Settings{}, func(_ *Result, at map[string]*model.Point) { at["F-1/run-hours"].Units = "hrs" }},
 		{"object-range", "F-1/run-hours", model.Settings{}, func(_ *Result, at map[string]*model.Point) { at["F-1/run-hours"].Range = model.Span(5, 0) }},
 		{"object-range", "F-1/status", model.Settings{}, func(_ *Result, at map[string]*model.Point) { at["F-1/status"].Range = model.Span(0, 1) }},
+		{"cov-increment", "F-1/run-hours", model.Settings{}, func(_ *Result, at map[string]*model.Point) { at["F-1/run-hours"].COVIncrement = nil }},
+		{"cov-increment", "F-1/run-hours", model.Settings{}, func(_ *Result, at map[string]*model.Point) { *at["F-1/run-hours"].COVIncrement = 0 }},
+		{"cov-increment", "F-1/run-hours", model.Settings{}, func(_ *Result, at map[string]*model.Point) {
+			at["F-1/run-hours"].Range, *at["F-1/run-hours"].COVIncrement = model.Span(0, 1), 2
+		}},
+		{"cov-increment", "F-1/status", model.Settings{}, func(_ *Result, at map[string]*model.Point) {
+			at["F-1/status"].COVIncrement = at["F-1/run-hours"].COVIncrement
+		}},
 		{"state-count", "F-1/status", model.Settings{}, func(_ *Result, at map[string]*model.Point) { at["F-1/status"].States = []string{"Off"} }},
 		{"state-count", "F-1/status", model.Settings{}, func(_ *Result, at map[string]*model.Point) { at["F-1/status"].States = []string{"On", "On"} }},
 		{"state-count", "F-1/mode", model.Settings{}, func(_ *Result, at map[string]*model.Point) { at["F-1/mode"].States = nil }},

@@ -55,6 +55,7 @@ var pointColumns = []column{
 	{"rule", func(p *model.Point) string { return words(p.Rule) }},
 	{"why", func(p *model.Point) string { return words(p.Why) }},
 	{"where", func(p *model.Point) string { return place(p.Where) }},
+	{"cov_increment", func(p *model.Point) string { return optionalDecimal(p.COVIncrement) }},
 }
 
 // CSV writes one row a point in UTF-8 with the line ends and quotes of RFC
@@ -98,6 +99,13 @@ func whole(n *int) string {
 		return ""
 	}
 	return strconv.Itoa(*n)
+}
+
+func optionalDecimal(f *float64) string {
+	if f == nil {
+		return ""
+	}
+	return decimal(*f)
 }
 
 // ends are numbers, not text: a negative one stays as it is.

@@ -14,7 +14,7 @@ import (
 func TestPointColumnsStand(t *testing.T) {
 	want := "key,equipment,role,system,carried,object_type,instance,object_name,description,units,range_low,range_high,states,polarity," +
 		"contact_sense,signal,fail_state,relinquish_default,priority,need,bid,existing,by_others,life_safety,furnished_by,installed_by,wired_by," +
-		"panel,controller,terminal,alarms,trend,feedback,rule,why,where"
+		"panel,controller,terminal,alarms,trend,feedback,rule,why,where,cov_increment"
 	var got []string
 	for _, c := range pointColumns {
 		got = append(got, c.name)

@@ -128,6 +128,9 @@ func (set *edeSet) object(lib *library.Library, x index, p *model.Point, device 
 	}
 	o := edeObject{key: p.Key, device: device, name: p.ObjectName, kind: t.Number, instance: *p.Instance, description: p.Description,
 		settable: "N", unit: -1, address: p.Terminal}
+	if p.Carried != model.Network && (!t.Analog() || p.COVIncrement != nil) { // what a machine's own device can do its maker says
+		o.cov = "Y"
+	}
 	takes := commanded(t, p)
 	if takes {
 		o.settable, o.value = "Y", value(t, p, p.RelinquishDefault)

@@ -123,11 +123,11 @@ func TestEDEForm(t *testing.T) {
 		6:  "#mandatory;mandatory;mandatory;mandatory;mandatory" + strings.Repeat(";optional", 12),
 		7:  "# keyname;device obj.-instance;object-name;object-type;object-instance;description;present-value-default;min-present-value;max-present-value;settable;supports COV;hi-limit;low-limit;state-text-reference;unit-code;vendor-specific-address;notification-class",
 		8:  "PANEL-1/C1;1001;BW_PANEL-1_C1;8;1001;Controller in PANEL-1;;;;N;N;;;;;;",
-		9:  "EF-1/start;1001;BW_EF-1_start;4;0;start/stop, of EF-1;0;;;Y;;;;1;;RO1;",
-		10: "EF-1/status;1001;BW_EF-1_status;3;0;'-run status;;;;N;;;;2;;;",
+		9:  "EF-1/start;1001;BW_EF-1_start;4;0;start/stop, of EF-1;0;;;Y;Y;;;1;;RO1;",
+		10: "EF-1/status;1001;BW_EF-1_status;3;0;'-run status;;;;N;Y;;;2;;;",
 		11: "EF-1/speed;1001;BW_EF-1_speed;1;0;;0;0;100;Y;;;;;98;;",
 		12: "EF-1/duct-pressure;1001;BW_EF-1_duct-pressure;0;0;duct pressure;;-0.5;5;N;;4.5;0.1;;58;;30",
-		13: "EF-1/mode;1001;BW_EF-1_mode;19;0;;2;;;Y;;;;3;;;",
+		13: "EF-1/mode;1001;BW_EF-1_mode;19;0;;2;;;Y;Y;;;3;;;",
 		14: "EF-1/starts;1001;BW_EF-1_starts;2;0;;;;;N;;;;;95;;",
 	} {
 		if lines[i] != want {

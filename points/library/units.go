@@ -1,6 +1,7 @@
 package library
 
 import (
+	"fmt"
 	"strconv"
 	"strings"
 
@@ -25,7 +26,10 @@ type Unit struct {
 	Haystack string // id in the units of Project Haystack; "" none known
 	Symbol   string // cfm; "" none
 	QUDT     string // name in the QUDT vocabulary; "" none held
-	Aliases  []string
+	// COV is the change that is worth a message: the usual COV increment of an
+	// object in this unit (common practice); 0 none held.
+	COV     float64
+	Aliases []string
 }
 
 // Named returns the unit of that name, current or former.
@@ -109,6 +113,16 @@ func (l *Library) readUnits([]model.LibraryFile) error {
 		}
 		return nil
 	})
+	if err != nil {
+		return err
+	}
 	l.Units = u
-	return err
+	return eachRow("units/cov.tsv", func(c cells) error {
+		i, known := u.byName[c.text("unit")]
+		if !known {
+			return fmt.Errorf("%s: there is no unit %s", c.table.File, c.text("unit"))
+		}
+		u.list[i].COV = c.number("increment")
+		return nil
+	})
 }
