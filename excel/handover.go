@@ -59,6 +59,14 @@ func expected(p *model.Point) string {
 var objectNumbers = map[string]int{model.AnalogInput: 0, model.AnalogOutput: 1, model.AnalogValue: 2, model.BinaryInput: 3,
 	model.BinaryOutput: 4, model.BinaryValue: 5, model.MultiStateInput: 13, model.MultiStateOutput: 14, model.MultiStateValue: 19}
 
+// given is a number that may be missing, as a numeric column takes it.
+func given[N int | float64](n *N) (float64, bool) {
+	if n == nil {
+		return 0, false
+	}
+	return float64(*n), true
+}
+
 // objectSheet lists the objects that a controller has to hold.
 func objectSheet(is *issued) *sheet {
 	type P = *model.Point
@@ -122,18 +130,8 @@ func objectSheet(is *issued) *sheet {
 		col("states", "State texts", 12, 26, func(p P) string { return strings.Join(p.States, " / ") }),
 		col("polarity", "Polarity", 9, 10, func(p P) string { return p.Polarity }),
 		col("relinquish", "Relinquish default", 11, 14, func(p P) string { return p.RelinquishDefault }),
-		num("priority", "Command priority", 9, func(p P) (float64, bool) {
-			if p.Priority == nil {
-				return 0, false
-			}
-			return float64(*p.Priority), true
-		}),
-		num("cov_increment", "COV increment", 9, func(p P) (float64, bool) {
-			if p.COVIncrement == nil {
-				return 0, false
-			}
-			return *p.COVIncrement, true
-		}),
+		num("priority", "Command priority", 9, func(p P) (float64, bool) { return given(p.Priority) }),
+		num("cov_increment", "COV increment", 9, func(p P) (float64, bool) { return given(p.COVIncrement) }),
 		col("algorithm", "Event algorithm", 12, 20, alarms(func(a *model.Alarm) string { return a.Algorithm })),
 		col("classes", "Notification class", 11, 12, alarms(func(a *model.Alarm) string { return fmt.Sprint(a.Class) })),
 		col("feedback", "Feedback from", 12, 24, func(p P) string { return p.Feedback }),
