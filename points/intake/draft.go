@@ -200,6 +200,7 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 	if base.where.Cell == "" {
 		tags.problem = "holds no tag"
 	}
+	t.unheaded(row, base, into.say)
 	if tags.typical == 0 { // the remark may say that the row stands for several
 		for _, name := range []string{"type", "description", "service", "remarks"} {
 			if m := typicalOf.FindStringSubmatch(base.fields[name].text); m != nil {
@@ -216,6 +217,44 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 		base.fields["service"] = cell{text: tags.serves, where: base.where}
 	}
 	r.expand(base, tags, into)
+}
+
+// unheaded keeps what stands in a row under no heading. Words are taken as a
+// remark and told: they may be all that says how the machine is controlled. In
+// a delimited list a cell behind the last heading tells that a value of the
+// row holds the separator, so that what follows it stands one column too far.
+func (t *table) unheaded(row gridRow, d *draft, say *says) {
+	last := 0
+	headed := map[int]bool{}
+	for _, c := range t.columns {
+		headed[c.number] = true
+		last = max(last, c.number)
+	}
+	for _, n := range row.sorted {
+		text, where := strings.TrimSpace(row.cells[n]), t.grid.at(row.number, n)
+		if headed[n] || isEmpty(text) {
+			continue
+		}
+		d.extra[uniqueKey(d.extra, "column "+columnLetters(n))] = cell{text: text, where: where}
+		shifted := t.grid.sheet.Name == "" && !t.grid.turned && n > last
+		if shifted || someWord.MatchString(text) {
+			d.notes = append(d.notes, model.Text{Text: tidy(text), Where: &where})
+			fix := "give the column a heading, REMARKS if it is one"
+			if shifted {
+				fix = "put a value that holds the separator in quotes; else give the column a heading"
+			}
+			say.add(finding.Caution, "unheaded-cell", where.String(), &where, fix, "%q stands under no heading; it is taken as a remark%s", tidy(text), shiftWords(shifted))
+		}
+	}
+}
+
+var someWord = regexp.MustCompile(`[A-Za-z]{2}`)
+
+func shiftWords(shifted bool) string {
+	if shifted {
+		return ", and the cells before it may stand one column too far"
+	}
+	return ""
 }
 
 func columnName(c column) string {

@@ -224,6 +224,21 @@ func TestStatedKindAndHeadings(t *testing.T) {
 	}
 }
 
+// What stands under no heading may be all that a row says of its control, and
+// in a delimited list tells of a separator inside a value.
+func TestUnheadedCells(t *testing.T) {
+	got := read(t, project(t, "fans.csv", "TAG,TYPE,CFM,SERVICE\nEF-1,exhaust,1,200,Toilets\nEF-2,exhaust,800,Lobby,\nGX-1,garage exhaust,9000,Level P1,smoke clearance\n"))
+	if !got.says("unheaded-cell", "fans.csv, E2", "one column too far") {
+		t.Errorf("the shifted row is passed over: %+v", got.findings)
+	}
+	if got.find("unheaded-cell", "fans.csv, E3") != nil {
+		t.Error("a closing separator is told")
+	}
+	if e := got.tag(t, "GX-1"); e.FireResponse != "run" {
+		t.Errorf("the remark behind the headings is not read: fire response %q", e.FireResponse)
+	}
+}
+
 func TestForeignHeadingWithUnit(t *testing.T) {
 	got := read(t, project(t, "a.csv", "Tag;Luftmenge (m³/h);Motor (kW)\nEF-1;1500;0,37\n"))
 	if e := got.tag(t, "EF-1"); e.Ratings.Airflow != nil || e.Ratings.Power.Value.Lo != 0.37 || e.Ratings.Power.Unit != "kW" {
