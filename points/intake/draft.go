@@ -42,6 +42,7 @@ type draft struct {
 	note     string
 	remarkOn []string // what had to be decided to read the row
 	si       bool     // bare numbers are metric
+	span     string   // what the list's other tags say of a tag of two numbers
 }
 
 // noTag is the problem of a row that has values and no tag.
@@ -213,6 +214,12 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 		into.say.add(finding.Note, "hidden-row", whereOf(t.grid, row, row.sorted[0]).String(), whereOf(t.grid, row, row.sorted[0]), "delete the row if the machine is not meant", "the row is hidden in the workbook and was read all the same")
 	}
 	base.existing = tags.existing
+	if len(tags.tags) == 1 && hyphenSpan(tags.tags[0]) != nil {
+		if t.habit == nil {
+			t.habit = hyphenHabit(t.tagTexts())
+		}
+		base.span = t.habit(tags.tags[0])
+	}
 	if _, said := base.fields["service"]; tags.serves != "" && !said {
 		base.fields["service"] = cell{text: tags.serves, where: base.where}
 	}

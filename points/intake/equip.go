@@ -27,7 +27,7 @@ type work struct {
 }
 
 // equipment reads the values of a draft and decides what it is.
-func (r *reader) equipment(p *model.Project, d *draft, known map[string]string, say *says) model.Equipment {
+func (r *reader) equipment(p *model.Project, d *draft, known roster, say *says) model.Equipment {
 	where := d.where
 	e := model.Equipment{Tag: d.tag, Fields: map[string]model.Text{}, Notes: d.notes, Bid: model.Base, Unresolved: d.problem != "" || d.twin}
 	if where.Known() {

@@ -32,6 +32,7 @@ func (r *reader) expand(base *draft, tags tagCell, into *drafted) {
 	if quantity == 0 {
 		quantity = tags.typical
 	}
+	settleSpan(base, &tags, quantity, into)
 	names := tags.tags
 	switch {
 	case quantity > mostTags:

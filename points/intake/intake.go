@@ -46,14 +46,12 @@ func (r *reader) project(p *model.Project) ([]model.Equipment, []finding.Finding
 	}
 	list := r.join(in)
 	list = r.overrides(p, list, say)
-	known := map[string]string{}
-	for _, d := range list {
-		known[d.key] = d.tag
-	}
+	known := rosterOf(list)
 	out := make([]model.Equipment, 0, len(list))
 	for _, d := range list {
 		out = append(out, r.equipment(p, d, known, say))
 	}
+	unplannedTies(out, say)
 	r.plausible(out, say)
 	r.remind(p, out, say)
 	return out, finding.Gather(say.list), nil

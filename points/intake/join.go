@@ -37,10 +37,33 @@ func (r *reader) join(in *drafted) []*draft {
 				j.change(one, d)
 			}
 		default:
+			if members := j.spanned(d); members != nil { // EF-1-4 in a later list, where the first has EF-1 to EF-4
+				for _, one := range members {
+					j.change(one, d)
+				}
+				continue
+			}
 			j.add(d)
 		}
 	}
 	return slices.DeleteFunc(j.list, func(d *draft) bool { return j.gone[d] })
+}
+
+// spanned returns the machines of earlier lists that a tag of two numbers names
+// as a range; nil unless every one is known.
+func (j *joiner) spanned(d *draft) []*draft {
+	var out []*draft
+	for _, tag := range hyphenSpan(d.tag) {
+		old := j.at[NormalTag(tag)]
+		if old == nil || old.list == d.list {
+			return nil
+		}
+		out = append(out, old)
+	}
+	if len(out) > 0 {
+		j.say.add(finding.Note, "tag-or-range", out[0].tag, &d.where, "check that no single machine of that name is meant", "%s is read as the range %s to %s, which an earlier list has", d.tag, out[0].tag, out[len(out)-1].tag)
+	}
+	return out
 }
 
 // change lays what a later list says of a machine over the earlier row.

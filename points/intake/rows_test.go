@@ -321,3 +321,38 @@ func TestUnknownColumnThatSpeaksOfControl(t *testing.T) {
 		}
 	}
 }
+
+// A name in a note stands for whatever the list has under it: all machines of
+// a quantity, a range of them, a tag of any form.
+func TestInterlocksWithQuantitiesAndOddTags(t *testing.T) {
+	got := read(t, project(t, "fans.csv", `TAG,QTY,SERVICE,CFM,REMARKS
+EF-1,3,GARAGE,100,
+MAU-1,1,GARAGE MAKE-UP,300,INTERLOCK WITH EF-1
+MAU-2,1,GARAGE MAKE-UP,300,INTERLOCK WITH EF-1 THRU EF-3
+MAU-3,1,GARAGE MAKE-UP,300,INTERLOCK WITH EF-1 THRU EF-4
+EF-B1-2,1,STORE,100,INTERLOCKED WITH EF-1-2
+EF-7,1,STORE,100,INTERLOCKED WITH EF-B1-2 AND EF-8
+EF-8,1,STORE,100,INTERLOCKED WITH EF-7-9
+EF-9,1,STORE,100,INTERLOCKED WITH EF-7-8 AND EF-70
+AHU-1,1,OFFICES,9000,
+EF-10,1,STORE,100,INTERLOCK WITH AHU-1
+`))
+	for tag, want := range map[string]string{"MAU-1": "EF-1-1 EF-1-2 EF-1-3", "MAU-2": "EF-1-1 EF-1-2 EF-1-3", "MAU-3": "EF-1-1 EF-1-2 EF-1-3 EF-2 EF-3 EF-4",
+		"EF-B1-2": "EF-1-2", "EF-7": "EF-B1-2 EF-8", "EF-8": "EF-7 EF-9", "EF-9": "EF-7 EF-8 EF-70", "EF-10": "AHU-1"} {
+		if s := strings.Join(got.tag(t, tag).Interlocks, " "); s != want {
+			t.Errorf("%s: %s, not %s", tag, s, want)
+		}
+	}
+	if !got.says("assumed", "MAU-2", "3 machines that the list has as EF-1") || got.find("unlisted-interlock", "MAU-2") != nil {
+		t.Error("a range that means the machines of one row")
+	}
+	if f := got.find("unlisted-interlock", "MAU-3"); f == nil || !strings.Contains(f.Message, "EF-2, EF-3, EF-4,") {
+		t.Errorf("one finding a row: %+v", f)
+	}
+	if f := got.find("unlisted-interlock", "EF-9"); f == nil || !strings.Contains(f.Message, "EF-70") || !strings.Contains(f.Message, "nearest: EF-7") {
+		t.Errorf("%+v", f)
+	}
+	if f := got.find("unplanned-interlock", "EF-10"); f == nil || !strings.Contains(f.Message, "an air handling unit") {
+		t.Errorf("%+v", f)
+	}
+}

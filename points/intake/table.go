@@ -34,6 +34,7 @@ type table struct {
 	title   string
 	columns []column
 	rows    []int // indices into grid.rows: data rows, notes, sections alike
+	habit   func(tag string) string
 }
 
 // column is one column of a table.

@@ -67,10 +67,7 @@ func (b *builder) readInterlocks() {
 				continue
 			}
 			o := b.byTag[other]
-			if o == nil {
-				b.tell(finding.Finding{Code: "interlock-unknown", Severity: finding.Caution, Subject: f.eq.Tag, Where: f.eq.Where,
-					Message: fmt.Sprintf("it is interlocked with %q, which is neither a tag of the list nor an event%s", other, b.near(other)),
-					Fix:     "correct the tag, or state the interlock in the project file"})
+			if o == nil { // whoever read the list has told of a name that no list has, at its cell
 				continue
 			}
 			stated[[2]string{other, f.eq.Tag}], stated[[2]string{f.eq.Tag, other}] = true, true
