@@ -113,7 +113,7 @@ func (w *work) ratings() {
 			g.Pressure, g.PressureKind = q, one.kind
 		}
 	}
-	if c, ok := w.has("airflow"); ok && g.Pressure == nil { // 800 CFM @ 0.5 in. wc
+	if c, ok := w.has("airflow"); ok && g.Pressure == nil && atPressure.MatchString(c.text) { // 800 CFM @ 0.5 in. wc
 		if v := w.quantity(c.text, "pressure", ""); v.quantity != nil {
 			v.quantity.Where = placeOf(c)
 			g.Pressure, g.PressureKind = v.quantity, "static"
@@ -128,6 +128,7 @@ func (w *work) ratings() {
 }
 
 var (
+	atPressure     = regexp.MustCompile(`(?i)@|\bat\b|\b(?:wc|wg|sp|esp|tsp|pa)\b|w\.[cg]|s\.p|static`)
 	sensorsInWords = regexp.MustCompile(`(?i)\(?(\d{1,2})\)?\s*(?:pairs?\s+of\s+)?(?:co|no2|gas)(?:\s*(?:/|and|&|\+)\s*(?:no2|co))?\s*(?:sensor|detector)s?\b`)
 	speedInWords   = regexp.MustCompile(`(?i)\bmin(?:imum|\.)?\s+speed\s*(?:of|=|:)?\s*(\d{1,2})\s*%|\b(\d{1,2})\s*%\s+min(?:imum|\.)?\s+speed`)
 )

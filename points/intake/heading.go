@@ -155,6 +155,9 @@ func (r *reader) readHeading(lines []string) heading {
 // airflow, an area served in square feet is a floor area, a capacity in tons
 // is nothing to the job.
 func (r *reader) heedUnit(h *heading) {
+	if h.use() == library.UseField && h.field.Value == "pressure" && waterColumn[h.unit] != "" { // S.P. (IN)
+		h.unit = waterColumn[h.unit]
+	}
 	m := r.measure(h.unit)
 	if h.use() == library.UseNotNeeded && h.field.ID == "heat" && m != nil && m.Dimension == "airflow" { // CAPACITY (CFM)
 		h.field = r.byID("airflow")

@@ -42,10 +42,13 @@ func (r *reader) quantity(text, dimension, unit string) value {
 			bare = append(bare, f)
 		case f.measure.Dimension == dimension:
 			wanted = append(wanted, f)
-		case dimension == "pressure" && f.measure.ID == "in" && unit == "in.wc": // 0.5" under E.S.P.
-			f.measure = r.measure("in.wc")
+		case dimension == "pressure" && waterColumn[f.measure.ID] != "": // 0.5" under E.S.P.
+			f.measure = r.measure(waterColumn[f.measure.ID])
 			wanted = append(wanted, f)
 		}
+	}
+	if len(wanted) > 0 && negative(s, wanted[0].start) {
+		return value{problem: "is negative"}
 	}
 	if a, b, ok := span(s, dimension, figures, len(wanted) == 0); ok {
 		return value{problem: fmt.Sprintf("is a range (%s to %s): the duty is one figure", model.Figure(a), model.Figure(b))}
@@ -59,6 +62,20 @@ func (r *reader) quantity(text, dimension, unit string) value {
 		}
 	}
 	return noZero(choose(wanted, unit, text), dimension)
+}
+
+// waterColumn are the lengths that stand for the height of a column of water where
+// a pressure is asked for.
+var waterColumn = map[string]string{"in": "in.wc", "mm": "mm.wc"}
+
+// negative reports whether a number has a minus sign of its own.
+func negative(s string, at int) bool {
+	before := strings.TrimRight(s[:at], " ")
+	if !strings.HasSuffix(before, "-") {
+		return false
+	}
+	before = strings.TrimRight(before[:len(before)-1], " ")
+	return before == "" || strings.HasSuffix(before, "(") || strings.HasSuffix(before, "=") || strings.HasSuffix(before, ":")
 }
 
 // noZero makes a nought of what cannot be nought a value not given: programs
@@ -109,9 +126,19 @@ func unwrap(s string) string {
 
 // bareNumber reads a text in which no number carries a unit of the dimension.
 func (r *reader) bareNumber(s, text, dimension, unit string, figures, bare []figure) value {
+	if i := strings.IndexByte(s, '@'); i > 0 && len(bare) > 0 && bare[0].end <= i { // 600 @ 0.4": what stands behind is the point of the curve
+		s, figures = s[:i], []figure{bare[0]}
+		bare = bare[:1]
+	}
 	for _, f := range figures {
 		if f.measure != nil && f.measure.Dimension != dimension {
-			return value{problem: fmt.Sprintf("is in %s, which is no %s", strings.TrimPrefix(f.measure.ID, "none:"), dimension)}
+			what, other := strings.CutPrefix(f.measure.ID, "none:")
+			if other {
+				what = "a figure of another kind (" + what + ")"
+			} else {
+				what = model.Figure(f.value) + " " + what
+			}
+			return value{problem: fmt.Sprintf("holds %s, which is no %s", what, dimension)}
 		}
 	}
 	switch {
