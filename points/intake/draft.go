@@ -1,7 +1,6 @@
 package intake
 
 import (
-	"fmt"
 	"regexp"
 	"slices"
 	"strings"
@@ -42,6 +41,7 @@ type draft struct {
 	note     string
 	remarkOn []string // what had to be decided to read the row
 	si       bool     // bare numbers are metric
+	part     string   // the tag of the unit whose fan it is, where a unit has several
 	span     string   // what the list's other tags say of a tag of two numbers
 }
 
@@ -91,6 +91,9 @@ func (r *reader) rowsOf(t *table, into *drafted, list int) {
 			} else {
 				section = tidy(first)
 			}
+			continue
+		}
+		if tagText == "" && r.secondFan(t, row, into, from, list, section) {
 			continue
 		}
 		if tagText == "" && t.tagMerged(row) && len(into.drafts) > from {
@@ -171,36 +174,7 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 	base := &draft{fields: map[string]cell{}, extra: map[string]cell{}, section: section, title: t.title, file: t.grid.sheet.File, list: list}
 	base.row = row.number
 	base.addendum = lateFile.MatchString(t.grid.sheet.Name)
-	var tags tagCell
-	for _, c := range t.columns {
-		text, ok := row.cells[c.number]
-		if !ok {
-			continue
-		}
-		where := t.grid.at(row.number, c.number)
-		if isDitto(text) && !c.heading.is("tag") {
-			if text = t.above(row.number, c.number); text == "" {
-				continue
-			}
-			base.remarkOn = append(base.remarkOn, fmt.Sprintf("%s: the ditto mark is read as %q, the cell above", columnName(c), strings.TrimSpace(text)))
-		}
-		one := cell{text: strings.TrimSpace(text), unit: c.heading.unit, scale: c.heading.scale, where: where}
-		if strings.EqualFold(tidy(text), tidy(c.heading.text)) && !c.heading.is("tag") { // the cell repeats its heading: nothing was filled in
-			continue
-		}
-		switch {
-		case c.heading.is("tag") && base.where.Cell == "":
-			base.where = where
-			tags = readTags(text)
-		case c.heading.use() == library.UseField:
-			base.put(c.heading.field.ID, c.heading.text, one)
-		default:
-			base.extra[uniqueKey(base.extra, columnName(c))] = one
-		}
-	}
-	if base.where.Cell == "" {
-		tags.problem = "holds no tag"
-	}
+	tags := r.fillCells(t, row, base, nil)
 	t.unheaded(row, base, into.say)
 	if tags.typical == 0 { // the remark may say that the row stands for several
 		for _, name := range []string{"type", "description", "service", "remarks"} {
@@ -223,7 +197,9 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 	if _, said := base.fields["service"]; tags.serves != "" && !said {
 		base.fields["service"] = cell{text: tags.serves, where: base.where}
 	}
+	from := len(into.drafts)
 	r.expand(base, tags, into)
+	r.splitUnit(t, row, into, from)
 }
 
 // unheaded keeps what stands in a row under no heading. Words are taken as a
@@ -311,12 +287,17 @@ func (t *table) tagMerged(row gridRow) bool {
 // that it was not read: which of the lines governs is not ours to choose.
 func (t *table) secondLine(row gridRow, into *drafted) {
 	last := into.drafts[len(into.drafts)-1]
+	t.keepLine(row, last)
+	into.say.add(finding.Caution, "second-line", last.tag, whereOf(t.grid, row, row.sorted[0]), "give each fan of the unit a tag and a row of its own if both are to be planned", "the unit has a second line under the same tag; it is kept and not read")
+}
+
+// keepLine keeps the cells of a further line with those of a unit.
+func (t *table) keepLine(row gridRow, d *draft) {
 	for _, c := range t.columns {
 		if text, ok := row.cells[c.number]; ok {
-			last.extra[uniqueKey(last.extra, columnName(c)+" (second line)")] = cell{text: strings.TrimSpace(text), where: t.grid.at(row.number, c.number)}
+			d.extra[uniqueKey(d.extra, columnName(c)+" (second line)")] = cell{text: strings.TrimSpace(text), where: t.grid.at(row.number, c.number)}
 		}
 	}
-	into.say.add(finding.Caution, "second-line", last.tag, whereOf(t.grid, row, row.sorted[0]), "give each fan of the unit a tag and a row of its own if both are to be planned", "the unit has a second line under the same tag; it is kept and not read")
 }
 
 // tagless keeps a row that has values and no tag: words alone continue the

@@ -24,6 +24,8 @@ type work struct {
 	// texts are the fields in the form in which phrases are looked for.
 	texts  map[string]string
 	prefix string // letters of the tag
+	// suffixes are the letters of the tag behind its first number.
+	suffixes []string
 }
 
 // equipment reads the values of a draft and decides what it is.
@@ -322,7 +324,7 @@ var textFields = []string{"kind", "type", "description", "service", "system", "l
 // gatherTexts puts the words of the row into the form in which phrases are
 // looked for: lower case, words and figures parted by single blanks.
 func (w *work) gatherTexts() {
-	w.texts, w.prefix = map[string]string{}, Prefix(w.e.Tag)
+	w.texts, w.prefix, w.suffixes = map[string]string{}, Prefix(w.e.Tag), suffixes(w.e.Tag)
 	for _, name := range slices.Sorted(maps.Keys(w.d.fields)) {
 		text := w.text(name)
 		h, _ := w.lib.Heading(name)

@@ -15,6 +15,9 @@ import (
 var directColumn = map[string][]string{"kind": {"kind"}, "control": {"control", "vfd"}, "drive": {"drive"}, "motor_type": {"motor_type"}, "damper": {"damper"}, "damper_end_switch": {"damper_end_switch"},
 	"damper_fail": {"damper_fail"}, "damper_current": {"damper_voltage"}, "status_device": {"status_device"}, "fire": {"fire"}, "emergency": {"emergency"}, "bid": {"bid", "tag"}, "speed": {"scheme"}, "scope": {}}
 
+// airHandler is what a row is that has fans, of which it says nothing.
+const airHandler = "an air handling unit"
+
 // infer decides what the list does not say outright, in the order in which one
 // answer bears on the next.
 func (w *work) infer() {
@@ -22,7 +25,12 @@ func (w *work) infer() {
 	e := w.e
 	if v := w.weigh("scope"); v.answer != "" && v.answer != "fan" {
 		e.OutOfScope = v.answer
-		w.say.add(finding.Note, "out-of-scope", e.Tag, e.Where, "if it is a fan after all, write its kind in a column Kind", "listed but not planned: %s (%s)", v.answer, wordsOf(v))
+		severity, fix, motor := finding.Note, "if it is a fan after all, write its kind in a column Kind", ""
+		if _, driven := w.has("control"); v.answer == airHandler && (e.Ratings.Power != nil || driven) {
+			severity, fix = finding.Caution, "give each of its fans a tag and a row, or write its kind in a column Kind, if the BAS is to run them"
+			motor = ", though the row gives a motor: its fans get no points"
+		}
+		w.say.add(severity, "out-of-scope", e.Tag, e.Where, fix, "listed but not planned: %s (%s)%s", v.answer, wordsOf(v), motor)
 		return
 	}
 	w.kind()

@@ -69,6 +69,7 @@ func (r *reader) readSheet(p *model.Project, i int, in *drafted) {
 	alternate := slices.ContainsFunc(p.Inputs, func(one model.Input) bool { return one.File == sheet.File && one.Role == "alternate" })
 	for _, t := range r.tables(sheet) {
 		in.tables[sheet.File]++
+		r.describe(t)
 		r.reportHeadings(t, in.say)
 		from := len(in.drafts)
 		r.rowsOf(t, in, list)
@@ -101,7 +102,11 @@ func (r *reader) reportHeadings(t *table, say *says) {
 				say.add(finding.Note, "unknown-heading", subject, &where, "rename the column if the job needs it", "the heading %q is not known; the column is kept but not used", name)
 			}
 		case library.UseField:
-			if other, twice := first[c.heading.field.ID]; twice {
+			other, twice := first[c.heading.field.ID]
+			if role, grouped := t.fanGroups()[c.number]; twice && grouped && role != t.fanGroups()[other.number] {
+				continue // the second fan's
+			}
+			if twice {
 				f := say.add(finding.Note, "assumed", subject, &where, "name the columns apart if the other one is meant", "%q and %q are both read as %s; the first that holds a value is used", tidy(other.heading.text), name, c.heading.field.Name)
 				f.Others = []model.Where{other.where}
 				continue

@@ -29,7 +29,7 @@ func rosterOf(list []*draft) roster {
 	out := roster{map[string]string{}, map[string][]string{}}
 	for _, d := range list {
 		out.tags[d.key] = d.tag
-		if d.family != "" {
+		if d.family != "" && (d.part == "" || len(out.families[d.family]) == 0) { // of a unit with two fans the first, that of supply, stands for it
 			out.families[d.family] = append(out.families[d.family], d.tag)
 		}
 	}

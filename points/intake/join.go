@@ -32,6 +32,8 @@ func (r *reader) join(in *drafted) []*draft {
 			j.list = append(j.list, twin(in.say, old, d, j.at))
 		case known:
 			j.change(old, d)
+		case len(family) > 0 && family[0].list != d.list && family[0].part != "":
+			j.say.add(finding.Caution, "second-line", family[0].part, &d.where, "write the row for each fan of the unit", "a later list gives one row for %s, which is planned as %s: nothing is taken from it", family[0].part, tagsOf(family)).Others = []model.Where{family[0].where}
 		case len(family) > 0 && family[0].list != d.list: // a later list speaks of EF-7, which is EF-7-1 and EF-7-2
 			for _, one := range family {
 				j.change(one, d)
@@ -47,6 +49,14 @@ func (r *reader) join(in *drafted) []*draft {
 		}
 	}
 	return slices.DeleteFunc(j.list, func(d *draft) bool { return j.gone[d] })
+}
+
+func tagsOf(list []*draft) string {
+	var out []string
+	for _, d := range list {
+		out = append(out, d.tag)
+	}
+	return strings.Join(out, " and ")
 }
 
 // spanned returns the machines of earlier lists that a tag of two numbers names

@@ -35,6 +35,7 @@ type table struct {
 	columns []column
 	rows    []int // indices into grid.rows: data rows, notes, sections alike
 	habit   func(tag string) string
+	groups  map[int]int // columns of the one or the other fan of a unit
 }
 
 // column is one column of a table.
@@ -42,6 +43,7 @@ type column struct {
 	number  int
 	heading heading
 	where   model.Where
+	second  bool              // named like a column of tags, beside the one that is
 	codes   map[string]string // what letters in it stand for, from a footnote to its heading
 }
 
@@ -214,7 +216,7 @@ func (r *reader) oneTag(cols []column) {
 		if i == best || !cols[i].heading.is("tag") {
 			continue
 		}
-		cols[i].heading.field = r.byID("administration")
+		cols[i].heading.field, cols[i].second = r.byID("administration"), true
 		if slices.Contains(r.words(cols[i].heading.text), "name") {
 			cols[i].heading.field = r.byID("description")
 		}
@@ -286,6 +288,28 @@ func (r *reader) tables(sheet *model.Sheet) []*table {
 		out = r.tablesOf(g.turn())
 	}
 	return out
+}
+
+// describe takes a column that is named like one of tags (FAN, UNIT, ITEM) but
+// holds words as the description, where the table has none.
+func (r *reader) describe(t *table) {
+	for i := range t.columns {
+		if !t.columns[i].second || slices.ContainsFunc(t.columns, func(c column) bool { return c.heading.is("description") }) {
+			continue
+		}
+		words, filled := 0, 0
+		for _, k := range t.rows {
+			if text, ok := t.grid.rows[k].cells[t.columns[i].number]; ok && len(t.grid.rows[k].sorted) > 1 {
+				filled++
+				if !strings.ContainsAny(text, "0123456789") && len(strings.TrimSpace(text)) > 1 {
+					words++
+				}
+			}
+		}
+		if filled > 0 && 2*words >= filled {
+			t.columns[i].heading.field = r.byID("description")
+		}
+	}
 }
 
 // tablesOf finds the tables of a grid, one below the other.

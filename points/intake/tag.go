@@ -63,6 +63,16 @@ func Prefix(tag string) string {
 	return n
 }
 
+// suffixes returns the runs of letters behind the first number of a tag: SF of
+// AHU-1-SF and of AHU-1/SF-1.
+func suffixes(tag string) []string {
+	runs := strings.FieldsFunc(NormalTag(tag), func(c rune) bool { return !unicode.IsLetter(c) })
+	if len(runs) < 2 {
+		return nil
+	}
+	return runs[1:]
+}
+
 var (
 	existingMark = regexp.MustCompile(`(?i)[(\[]\s*(?:e|ex|exist|existing|etr|ex'g|exg|relocated|r)\.?\s*[)\]]|\bexisting\b|\bexist\.`)
 	newMark      = regexp.MustCompile(`(?i)[(\[]\s*(?:n|new)\.?\s*[)\]]`)

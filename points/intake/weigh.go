@@ -99,6 +99,13 @@ func (w *work) matches(rule *rule) (words, field string, ok bool) {
 		}
 		words = "tag begins with " + p
 	}
+	if len(rule.Suffixes) > 0 {
+		at := slices.IndexFunc(w.suffixes, func(s string) bool { return slices.Contains(rule.Suffixes, s) })
+		if at < 0 {
+			return "", "", false
+		}
+		words = "the tag says " + w.suffixes[at] + " behind its number"
+	}
 	if len(rule.Words) == 0 {
 		if words == "" {
 			words = rule.Why

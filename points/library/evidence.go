@@ -14,6 +14,8 @@ type Evidence struct {
 	Weight float64 `json:"weight"`
 	// Prefixes: the letters of the tag are one of these.
 	Prefixes []string `json:"prefixes"`
+	// Suffixes: letters of the tag behind its number are one of these: SF of AHU-1-SF.
+	Suffixes []string `json:"suffixes"`
 	// Words: one of these phrases stands in one of Fields (any text field if
 	// there are none), and none of Unless stands in the same field.
 	Words  []string `json:"words"`
