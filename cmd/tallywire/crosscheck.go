@@ -147,13 +147,19 @@ func printCrosscheck(w io.Writer, a model.CrosscheckAnswer) error {
 	if len(a.Differences) > 0 {
 		fmt.Fprintln(w)
 	}
-	for _, d := range a.Differences {
+	for i, d := range a.Differences {
+		if alikeBefore(a.Differences[:i], d) {
+			continue
+		}
 		fmt.Fprintf(w, "%s %s: %s\n", d.Severity, d.Code, d.Message)
 		if d.Likely != "" {
 			fmt.Fprintf(w, "  likely: %s\n", d.Likely)
 		}
 		if d.Ask != "" {
 			fmt.Fprintf(w, "  ask: %s\n", d.Ask)
+		}
+		if same := alike(a.Differences[i+1:], d); len(same) > 0 {
+			fmt.Fprintf(w, "  the same of %s\n", strings.Join(same, ", "))
 		}
 	}
 	if len(a.Differences) > 0 {
@@ -164,6 +170,29 @@ func printCrosscheck(w io.Writer, a model.CrosscheckAnswer) error {
 	}
 	_, err := fmt.Fprintf(w, "%s, %s, %s\n", number(a.Counts.Faults, "fault"), number(a.Counts.Cautions, "caution"), number(a.Counts.Notes, "note"))
 	return err
+}
+
+// sameWords reports whether two differences say and ask the same, each of its
+// own machine: one question to the other trade serves for both.
+func sameWords(a, b model.Difference) bool {
+	of := func(d model.Difference) string {
+		return strings.ReplaceAll(strings.Join([]string{string(d.Severity), d.Code, d.Message, d.Likely, d.Ask}, "\x00"), d.Subject, "\x01")
+	}
+	return of(a) == of(b)
+}
+
+func alike(list []model.Difference, d model.Difference) []string {
+	var out []string
+	for _, other := range list {
+		if sameWords(d, other) {
+			out = append(out, other.Subject)
+		}
+	}
+	return out
+}
+
+func alikeBefore(list []model.Difference, d model.Difference) bool {
+	return slices.ContainsFunc(list, func(other model.Difference) bool { return sameWords(d, other) })
 }
 
 func dash(s string) string {

@@ -5,6 +5,7 @@ package crosscheck
 
 import (
 	"cmp"
+	"path"
 	"slices"
 	"strings"
 
@@ -36,9 +37,9 @@ type Document struct {
 	Lines []model.Text
 }
 
-// Name is the document as a sentence names it.
+// Name is the document as a sentence names it: by its name, or the file without its folder.
 func (d *Document) Name() string {
-	name := cmp.Or(d.Input.Name, d.Input.File)
+	name := cmp.Or(d.Input.Name, path.Base(d.Input.File))
 	if d.Role != "" && !strings.Contains(strings.ToLower(name), d.Role) {
 		name += " (" + d.Role + ")"
 	}
