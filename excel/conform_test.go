@@ -3,6 +3,7 @@ package excel
 import (
 	"archive/zip"
 	"bytes"
+	"fmt"
 	"io"
 	"strings"
 	"testing"
@@ -19,31 +20,50 @@ func TestWorkbookKeepsTheLoadRules(t *testing.T) {
 // replant rewrites one part of a workbook.
 func replant(t *testing.T, data []byte, part string, change func(string) string) []byte {
 	t.Helper()
-	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	out, err := replaced(data, part, change)
 	if err != nil {
 		t.Fatal(err)
+	}
+	return out
+}
+
+func replaced(data []byte, part string, change func(string) string) ([]byte, error) {
+	z, err := zip.NewReader(bytes.NewReader(data), int64(len(data)))
+	if err != nil {
+		return nil, err
 	}
 	var b bytes.Buffer
 	out := zip.NewWriter(&b)
 	done := false
 	for _, f := range z.File {
-		r, _ := f.Open()
-		raw, _ := io.ReadAll(r)
+		r, err := f.Open()
+		if err != nil {
+			return nil, err
+		}
+		raw, err := io.ReadAll(r)
+		if err != nil {
+			return nil, err
+		}
 		if f.Name == part {
 			changed := change(string(raw))
 			if changed == string(raw) {
-				t.Fatalf("%s: nothing was planted", part)
+				return nil, fmt.Errorf("%s: nothing was planted", part)
 			}
 			raw, done = []byte(changed), true
 		}
-		w, _ := out.Create(f.Name)
+		w, err := out.Create(f.Name)
+		if err != nil {
+			return nil, err
+		}
 		w.Write(raw)
 	}
-	out.Close()
 	if !done {
-		t.Fatalf("no part %s", part)
+		return nil, fmt.Errorf("no part %s", part)
 	}
-	return b.Bytes()
+	if err := out.Close(); err != nil {
+		return nil, err
+	}
+	return b.Bytes(), nil
 }
 
 // Every rule is shown to bite: a fault is planted and must be told.

@@ -5,14 +5,20 @@ package excel
 import (
 	"bytes"
 	"encoding/json"
+	"errors"
 	"fmt"
 	"math"
 	"os"
 	"os/exec"
 	"path/filepath"
+	"runtime"
+	"slices"
 	"strconv"
 	"strings"
+	"sync"
 	"testing"
+
+	"github.com/xuri/excelize/v2"
 
 	"tallywire/model"
 )
@@ -21,30 +27,33 @@ import (
 // SDK validator, LibreOffice, Python with openpyxl. A program that is missing
 // is a failure: they run where all of them are there.
 
-// tool finds a program by an environment variable or one of its names.
-func tool(t *testing.T, variable string, names ...string) string {
-	t.Helper()
+// program finds a program by an environment variable or one of its names.
+func program(variable string, names ...string) (string, error) {
 	if path := os.Getenv(variable); path != "" {
-		return path
+		return path, nil
 	}
 	for _, name := range names {
 		if path, err := exec.LookPath(name); err == nil {
-			return path
+			return path, nil
 		}
 	}
-	t.Fatalf("%s is not set and none of %v is installed", variable, names)
-	return ""
+	return "", fmt.Errorf("%s is not set and none of %v is installed", variable, names)
 }
 
-func python(t *testing.T) string {
+func tool(t *testing.T, variable string, names ...string) string {
+	t.Helper()
+	return must(t, func() (string, error) { return program(variable, names...) })
+}
+
+// python finds a Python that has openpyxl.
+var python = sync.OnceValues(func() (string, error) {
 	for _, path := range []string{os.Getenv("PYTHON"), "python3", "/usr/bin/python3"} {
 		if path != "" && exec.Command(path, "-c", "import openpyxl").Run() == nil {
-			return path
+			return path, nil
 		}
 	}
-	t.Fatal("no Python with openpyxl; set PYTHON")
-	return ""
-}
+	return "", errors.New("no Python with openpyxl; set PYTHON")
+})
 
 // messyPlan is the sample with texts that are hard on a file format.
 func messyPlan() *model.Plan {
@@ -57,78 +66,211 @@ func messyPlan() *model.Plan {
 	return plan
 }
 
-// books are the workbooks that are checked, by name.
-func books(t *testing.T) map[string]string {
-	t.Helper()
-	dir := t.TempDir()
-	out := map[string]string{}
-	put := func(name string, plan *model.Plan, opts Options) {
+// checked is one workbook that is held against other programs.
+type checked struct{ name, path string }
+
+// The set of workbooks, what LibreOffice makes of them and what openpyxl reads
+// are made once for all tests: starting such a program takes longer than a
+// workbook does. The folder is the caller's to remove (testdata/conformance/run).
+var (
+	conformanceFolder = sync.OnceValues(func() (string, error) { return os.MkdirTemp("", "workbooks-") })
+	bookSet           = sync.OnceValues(makeBooks)
+	savedAgain        = sync.OnceValues(saveAgain)
+)
+
+// makeBooks writes every copy, awkward workbooks and a new issue, and adds the
+// samples' workbooks.
+func makeBooks() ([]checked, error) {
+	dir, err := conformanceFolder()
+	if err != nil {
+		return nil, err
+	}
+	var out []checked
+	var failed error
+	put := func(name string, plan *model.Plan, opts Options) []byte {
 		var b bytes.Buffer
-		if err := Write(&b, plan, opts); err != nil {
-			t.Fatal(err)
-		}
+		failed = errors.Join(failed, Write(&b, plan, opts))
 		path := filepath.Join(dir, name+".xlsx")
-		if err := os.WriteFile(path, b.Bytes(), 0o644); err != nil {
-			t.Fatal(err)
-		}
-		out[name] = path
+		failed = errors.Join(failed, os.WriteFile(path, b.Bytes(), 0o644))
+		out = append(out, checked{name, path})
+		return b.Bytes()
 	}
 	for _, who := range Copies() {
 		put(who, samplePlan(3), Options{For: who})
 	}
 	put("messy", messyPlan(), Options{})
 	put("empty", &model.Plan{}, Options{})
-	d := open(t, issue(t, 1, Options{}), pointSheetName)
-	d.set("EF-1/start", "Vendor status", "query")
-	d.set("EF-2/start", "Object name", "THEIRS")
-	d.f.NewSheet("Mine")
-	d.f.SetCellStr("Mine", "C3", "x")
-	plan := samplePlan(1)
-	put("reissued", plan, Options{Keep: takeBack(t, d.send(), plan), Changes: []model.Difference{{Subject: "EF-1/start", Field: "units", Ours: "a", Theirs: "b"}}})
+	put("tall paper", tallPlan(), Options{})
+	if err := overWriting(put); err != nil {
+		return nil, err
+	}
 	samples, _ := filepath.Glob(filepath.Join(os.Getenv("WORKBOOKS"), "*.xlsx"))
-	if len(samples) == 0 {
-		t.Fatal("no workbook of a sample in the folder that WORKBOOKS names; run testdata/conformance/run")
+	if os.Getenv("WORKBOOKS") == "" || len(samples) == 0 {
+		return nil, errors.New("no workbook of a sample in the folder that WORKBOOKS names; run testdata/conformance/run")
 	}
 	for _, path := range samples {
-		out["sample "+filepath.Base(path)] = path
+		out = append(out, checked{"sample " + filepath.Base(path), path})
 	}
-	return out
+	return out, failed
 }
 
-func TestValidatorPasses(t *testing.T) {
-	validator := tool(t, "OOXML_VALIDATOR", "ooxml-validator")
-	for name, path := range books(t) {
-		answer, err := exec.Command(validator, path).CombinedOutput()
-		if err != nil || !bytes.Contains(answer, []byte(`"ok": true`)) {
-			t.Errorf("%s: %v\n%.3000s", name, err, answer)
+// tallPlan is printed on A4 with columns chosen and added by the project.
+func tallPlan() *model.Plan {
+	plan := samplePlan(1)
+	plan.Settings.Workbook = model.WorkbookSettings{Paper: "a4", Columns: []string{"key", "equipment", "why"}, OwnColumns: []string{"Room <no.>"}}
+	return plan
+}
+
+// overWriting adds a workbook issued over one in which people had written.
+func overWriting(put func(string, *model.Plan, Options) []byte) error {
+	plan := samplePlan(1)
+	var first bytes.Buffer
+	if err := Write(&first, plan, Options{}); err != nil {
+		return err
+	}
+	f, err := excelize.OpenReader(&first)
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	rows, err := f.GetRows(pointSheetName)
+	if err != nil {
+		return err
+	}
+	for title, words := range map[string]string{"Vendor status": "query", "Object name": "THEIRS"} {
+		if err := f.SetCellStr(pointSheetName, cellName(slices.Index(rows[0], title)+1, 2), words); err != nil {
+			return err
 		}
 	}
+	if _, err := f.NewSheet("Mine"); err != nil {
+		return err
+	}
+	var back bytes.Buffer
+	if err := errors.Join(f.SetCellStr("Mine", "C3", "x"), f.Write(&back)); err != nil {
+		return err
+	}
+	r, err := ReadReturned("back.xlsx", back.Bytes(), plan)
+	if err == nil {
+		put("reissued", plan, Options{Keep: r, Changes: []model.Difference{{Subject: "EF-1/start", Field: "units", Ours: "a", Theirs: "b"}}})
+	}
+	return err
 }
 
-// libreOffice saves a workbook again, every formula computed anew.
-func libreOffice(t *testing.T, path string) []byte {
+// books are the workbooks that are checked.
+func books(t *testing.T) []checked {
 	t.Helper()
-	soffice := tool(t, "SOFFICE", "soffice", "libreoffice")
-	dir := t.TempDir()
+	list, err := bookSet()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return list
+}
+
+// The validator takes one file a start; as many run as there are processors.
+func TestValidatorPasses(t *testing.T) {
+	validator := tool(t, "OOXML_VALIDATOR", "ooxml-validator")
+	var all sync.WaitGroup
+	free := make(chan struct{}, runtime.NumCPU())
+	for _, b := range books(t) {
+		all.Go(func() {
+			free <- struct{}{}
+			defer func() { <-free }()
+			answer, err := exec.Command(validator, b.path).CombinedOutput()
+			if err != nil || !bytes.Contains(answer, []byte(`"ok": true`)) {
+				t.Errorf("%s: %v\n%.3000s", b.name, err, answer)
+			}
+		})
+	}
+	all.Wait()
+}
+
+// The validator must find a fault that is planted, or the test above proves nothing.
+func TestValidatorFindsAPlantedFault(t *testing.T) {
+	path := filepath.Join(t.TempDir(), "planted.xlsx")
+	os.WriteFile(path, replant(t, issue(t, 1, Options{}), "xl/worksheets/sheet2.xml", func(s string) string {
+		return strings.Replace(s, "<sheetData>", "<pageMargins/><sheetData>", 1)
+	}), 0o644)
+	if answer, err := exec.Command(tool(t, "OOXML_VALIDATOR", "ooxml-validator"), path).CombinedOutput(); err == nil {
+		t.Errorf("a sheet out of order passes: %s", answer)
+	}
+}
+
+// plantedPath is a workbook with a wrong cached value.
+func plantedPath(dir string) string { return filepath.Join(dir, "planted.xlsx") }
+
+// saveAgain lets LibreOffice compute and save, in one start, every workbook of
+// the set, one with a planted fault and the vendor's; it gives them by path.
+func saveAgain() (map[string][]byte, error) {
+	list, err := bookSet()
+	if err != nil {
+		return nil, err
+	}
+	round, err := vendorsRound()
+	if err != nil {
+		return nil, err
+	}
+	dir, err := conformanceFolder()
+	if err != nil {
+		return nil, err
+	}
+	var good bytes.Buffer
+	if err := Write(&good, samplePlan(1), Options{}); err != nil {
+		return nil, err
+	}
+	planted, err := replaced(good.Bytes(), "xl/worksheets/sheet3.xml", func(s string) string {
+		return strings.Replace(s, "</f><v>6</v>", "</f><v>99</v>", 1)
+	})
+	if err == nil {
+		err = os.WriteFile(plantedPath(dir), planted, 0o644)
+	}
+	if err != nil {
+		return nil, err
+	}
+	paths := []string{plantedPath(dir), round.edited}
+	for _, b := range list {
+		paths = append(paths, b.path)
+	}
+	return libreOffice(dir, paths)
+}
+
+// libreOffice saves workbooks again, every formula computed anew.
+func libreOffice(dir string, paths []string) (map[string][]byte, error) {
+	soffice, err := program("SOFFICE", "soffice", "libreoffice")
+	if err != nil {
+		return nil, err
+	}
 	user := filepath.Join(dir, "profile", "user")
 	if err := os.MkdirAll(user, 0o755); err != nil {
-		t.Fatal(err)
+		return nil, err
 	}
 	settings := `<?xml version="1.0" encoding="UTF-8"?><oor:items xmlns:oor="http://openoffice.org/2001/registry">` +
 		`<item oor:path="/org.openoffice.Office.Calc/Formula/Load"><prop oor:name="OOXMLRecalcMode" oor:op="fuse"><value>0</value></prop></item></oor:items>`
 	if err := os.WriteFile(filepath.Join(user, "registrymodifications.xcu"), []byte(settings), 0o644); err != nil {
+		return nil, err
+	}
+	out := filepath.Join(dir, "saved again")
+	said, err := exec.Command(soffice, append([]string{"-env:UserInstallation=file://" + filepath.Join(dir, "profile"), "--headless",
+		"--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", out}, paths...)...).CombinedOutput()
+	if err != nil {
+		return nil, fmt.Errorf("%w: %s", err, said)
+	}
+	saved := map[string][]byte{}
+	for _, path := range paths {
+		if saved[path], err = os.ReadFile(filepath.Join(out, filepath.Base(path))); err != nil {
+			return nil, fmt.Errorf("%w: %s", err, said)
+		}
+	}
+	return saved, nil
+}
+
+// again is what LibreOffice saved.
+func again(t *testing.T, path string) []byte {
+	t.Helper()
+	saved, err := savedAgain()
+	if err != nil {
 		t.Fatal(err)
 	}
-	out, err := exec.Command(soffice, "-env:UserInstallation=file://"+filepath.Join(dir, "profile"), "--headless",
-		"--convert-to", "xlsx:Calc MS Excel 2007 XML", "--outdir", filepath.Join(dir, "out"), path).CombinedOutput()
-	if err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	data, err := os.ReadFile(filepath.Join(dir, "out", filepath.Base(path)))
-	if err != nil {
-		t.Fatal(err, string(out))
-	}
-	return data
+	return saved[path]
 }
 
 // formulas reads the cached value of every formula.
@@ -173,33 +315,32 @@ func differ(a, b string) bool {
 }
 
 func TestRecalculationAgrees(t *testing.T) {
-	for name, path := range books(t) {
-		data, err := os.ReadFile(path)
+	for _, b := range books(t) {
+		data, err := os.ReadFile(b.path)
 		if err != nil {
 			t.Fatal(err)
 		}
-		ours, theirs := formulas(t, data), formulas(t, libreOffice(t, path))
+		ours, theirs := formulas(t, data), formulas(t, again(t, b.path))
 		if len(ours) == 0 {
-			t.Errorf("%s has no formula", name)
+			t.Errorf("%s has no formula", b.name)
 		}
 		for cell, v := range ours {
 			if w, ok := theirs[cell]; !ok || differ(v, w) {
-				t.Errorf("%s: %s is %q, computed anew %q", name, cell, v, w)
+				t.Errorf("%s: %s is %q, computed anew %q", b.name, cell, v, w)
 			}
 		}
-		t.Logf("%s: %d formulas agree", name, len(ours))
+		t.Logf("%s: %d formulas compared", b.name, len(ours))
 	}
 }
 
 // A planted wrong value must be found, or the check above proves nothing.
 func TestRecalculationFindsAPlantedError(t *testing.T) {
-	data := replant(t, issue(t, 1, Options{}), "xl/worksheets/sheet3.xml", func(s string) string {
-		return strings.Replace(s, "</f><v>6</v>", "</f><v>99</v>", 1)
-	})
-	path := filepath.Join(t.TempDir(), "planted.xlsx")
-	os.WriteFile(path, data, 0o644)
+	theirs := formulas(t, again(t, plantedPath(must(t, conformanceFolder))))
+	data, err := os.ReadFile(plantedPath(must(t, conformanceFolder)))
+	if err != nil {
+		t.Fatal(err)
+	}
 	wrong := 0
-	theirs := formulas(t, libreOffice(t, path))
 	for cell, v := range formulas(t, data) {
 		if differ(v, theirs[cell]) {
 			wrong++
@@ -210,33 +351,54 @@ func TestRecalculationFindsAPlantedError(t *testing.T) {
 	}
 }
 
+func must[T any](t *testing.T, make func() (T, error)) T {
+	t.Helper()
+	v, err := make()
+	if err != nil {
+		t.Fatal(err)
+	}
+	return v
+}
+
 func TestSecondLibraryReadsTheSame(t *testing.T) {
-	for name, path := range books(t) {
-		data, _ := os.ReadFile(path)
-		out, err := exec.Command(python(t), "testdata/conformance/readback.py", path).Output()
-		if err != nil {
-			t.Fatalf("%s: %v", name, err)
+	list := books(t)
+	call := []string{"testdata/conformance/readback.py"}
+	for _, b := range list {
+		call = append(call, b.path)
+	}
+	out, err := exec.Command(must(t, python), call...).Output()
+	if err != nil {
+		t.Fatal(err)
+	}
+	theirs := make([]map[string]any, len(list))
+	for line := range bytes.Lines(out) {
+		var cell []any
+		if err := json.Unmarshal(line, &cell); err != nil {
+			t.Fatal(err)
 		}
-		theirs := map[string]any{}
-		for line := range bytes.Lines(out) {
-			var cell []any
-			if err := json.Unmarshal(line, &cell); err != nil {
-				t.Fatal(err)
-			}
-			theirs[fmt.Sprint(cell[0], "!", cell[1])] = cell[2]
+		n := int(cell[0].(float64))
+		if theirs[n] == nil {
+			theirs[n] = map[string]any{}
+		}
+		theirs[n][fmt.Sprint(cell[1], "!", cell[2])] = cell[3]
+	}
+	for i, b := range list {
+		data, err := os.ReadFile(b.path)
+		if err != nil {
+			t.Fatal(err)
 		}
 		n := 0
 		for sheet, list := range cells(t, data) {
 			for cell, line := range list {
 				n++
-				got, ok := theirs[sheet+"!"+cell]
+				got, ok := theirs[i][sheet+"!"+cell]
 				if want := strings.SplitN(line, " formula ", 2)[0]; !ok || !same(got, want) {
-					t.Errorf("%s: %s!%s is %.80s, the second library reads %.80v", name, sheet, cell, want, got)
+					t.Errorf("%s: %s!%s is %.80s, the second library reads %.80v", b.name, sheet, cell, want, got)
 				}
 			}
 		}
-		if n != len(theirs) {
-			t.Errorf("%s: %d cells, the second library reads %d", name, n, len(theirs))
+		if n != len(theirs[i]) {
+			t.Errorf("%s: %d cells, the second library reads %d", b.name, n, len(theirs[i]))
 		}
 	}
 }
@@ -252,74 +414,4 @@ func same(got any, want string) bool {
 	s, ok := got.(string)
 	// The second library keeps the escape of a character that XML forbids.
 	return err == nil && ok && (s == text || unescape(s) == text)
-}
-
-// A vendor's edits through another library come back whole, also after a
-// third program has saved the file.
-func TestVendorsEditsComeBack(t *testing.T) {
-	plan := samplePlan(56) // 2,016 points
-	dir := t.TempDir()
-	issued, edited, list := filepath.Join(dir, "issued.xlsx"), filepath.Join(dir, "edited.xlsx"), filepath.Join(dir, "edits.json")
-	var b bytes.Buffer
-	if err := Write(&b, plan, Options{For: "all"}); err != nil {
-		t.Fatal(err)
-	}
-	os.WriteFile(issued, b.Bytes(), 0o644)
-	if out, err := exec.Command(python(t), "testdata/conformance/edit.py", issued, edited, list).CombinedOutput(); err != nil {
-		t.Fatalf("%v: %s", err, out)
-	}
-	raw, _ := os.ReadFile(list)
-	var edits [][]string
-	if err := json.Unmarshal(raw, &edits); err != nil || len(edits) < 200 {
-		t.Fatalf("%d edits, %v", len(edits), err)
-	}
-	data, _ := os.ReadFile(edited)
-	recovered(t, "as saved by the second library", data, plan, edits)
-	recovered(t, "as saved by LibreOffice", libreOffice(t, edited), plan, edits)
-}
-
-func recovered(t *testing.T, how string, data []byte, plan *model.Plan, edits [][]string) {
-	t.Helper()
-	r := takeBack(t, data, plan)
-	check := func(when string, r *model.Returned) {
-		have, used := map[string]bool{}, map[string]bool{}
-		for _, e := range r.Edits {
-			have[strings.Join([]string{e.Kind, e.Sheet, e.Key, e.Title, e.New}, "|")] = true
-		}
-		for _, s := range r.Layout.Sheets {
-			have["sheet|"+s.Name+"|||"+s.Rows[0].Cells[0].Text] = true
-		}
-		lost := 0
-		for _, e := range edits {
-			k := strings.Join(e, "|")
-			used[k] = true
-			if !have[k] {
-				lost++
-				t.Errorf("%s, %s: lost %s", how, when, k)
-			}
-		}
-		for k := range have {
-			if !used[k] && when == "merge" {
-				t.Errorf("%s, %s: made up %s", how, when, k)
-			}
-		}
-		t.Logf("%s, %s: %d of %d edits recovered, %d findings", how, when, len(edits)-lost, len(edits), len(r.Findings))
-	}
-	check("merge", r)
-	var again bytes.Buffer
-	if err := Write(&again, plan, Options{For: "all", Keep: r}); err != nil {
-		t.Fatal(err)
-	}
-	for _, fault := range lint(again.Bytes()) {
-		t.Errorf("%s, new issue: %s", how, fault)
-	}
-	// Values that were not taken over stand as notes in the new issue.
-	second := takeBack(t, again.Bytes(), plan)
-	for _, e := range second.Edits {
-		if words, ok := strings.CutPrefix(e.New, "Returned as: "); ok && e.Kind == model.EditNote {
-			e.Kind, e.New = model.EditValue, words
-			second.Edits = append(second.Edits, e)
-		}
-	}
-	check("new issue", second)
 }

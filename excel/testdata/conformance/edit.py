@@ -39,6 +39,8 @@ random.shuffle(keys)
 pick = iter(keys)
 for n in range(60):
     points.write("answer", next(pick), "Vendor status", ["accept", "change", "query", "not available"][n % 4])
+for n in range(6):
+    points.write("answer", next(pick), "Vendor status", ["acept", "n/a", "ja"][n % 3])
 for n in range(25):
     points.write("answer", next(pick), "Vendor remark", ["=see note %d", "needs relay %d", "@panel %d", "Größe %d ≠ 4"][n % 4] % n)
 for n in range(25):
@@ -49,6 +51,11 @@ for n in range(15):
     points.write("value", next(pick), "Terminal", "X%d-UI%d" % (n % 3 + 1, n))
 for n in range(10):
     points.write("value", next(pick), "Units", "parts-per-million")
+for n in range(6):
+    points.write("value", next(pick), "Description", "Fan %d, renamed by the vendor" % n)
+for title, words in [("Polarity", "turned"), ("States", "Aus / Ein"), ("Contact sense", "as wired"), ("Fail state", "holds"),
+                     ("Range", "-40 to 120"), ("Relinquish default", "last"), ("Furnished by", "us")]:
+    points.write("value", next(pick), title, words)
 for n in range(10):
     key = next(pick)
     points.sheet.cell(points.rows[key], points.columns["Description"]).comment = Comment("Please confirm %d" % n, "Vendor")
@@ -72,6 +79,17 @@ for n in range(10):
     cell = points.sheet.cell(points.rows[key], points.columns["Priority"])
     if cell.value is not None:
         cell.value = str(cell.value)
+# rows that are deleted, and rows added by hand without a key
+for n in range(4):
+    key = next(pick)
+    points.sheet.delete_rows(points.rows[key])
+    done.append(["gone", points.name, key, "", ""])
+    points = Table("Point schedule")
+for n in range(3):
+    row = points.sheet.max_row + 1
+    for title, words in [("Equipment", "XF-%d" % n), ("Role", "status"), ("Description", "A fan that the list forgot, %d" % n)]:
+        points.sheet.cell(row, points.columns[title]).value = words
+        done.append(["added", points.name, "", title, words])
 cells = [[c.value for c in row] for row in points.sheet.iter_rows(min_row=2)]
 notes = {points.sheet.cell(r, points.columns["Key"]).value: points.sheet.cell(r, points.columns["Description"]).comment
          for r in range(2, points.sheet.max_row + 1)}
