@@ -72,6 +72,7 @@ func Keep(lib *library.Library, p *model.Project, demands []Demand, earlier []mo
 	slices.SortStableFunc(demands, func(a, b Demand) int {
 		return cmp.Or(finding.CompareTags(a.Equipment, b.Equipment), finding.CompareTags(a.Point, b.Point))
 	})
+	l.rules.pace(len(demands))
 	if len(demands) > 0 {
 		l.say(l.rules.assumed...)
 	}
@@ -82,8 +83,14 @@ func Keep(lib *library.Library, p *model.Project, demands []Demand, earlier []mo
 		}
 	}
 	names := slices.SortedFunc(maps.Keys(byPanel), finding.CompareTags)
+	var tasks []*task
 	for _, name := range names {
-		l.panel(name, byPanel[name])
+		tasks = append(tasks, l.panel(name, byPanel[name]))
+	}
+	l.solveAll(tasks)
+	for _, t := range tasks {
+		l.say(t.found...)
+		l.name(t)
 	}
 	l.out.Materials = l.materials()
 	slices.SortFunc(l.out.Landings, func(a, b model.Landing) int { return finding.CompareTags(a.Point, b.Point) })

@@ -14,9 +14,9 @@ import (
 
 // name turns a solution into controllers, terminals and labels. Controllers
 // that stand keep their names; new ones are numbered by the first tag that
-// lands on them. Points take terminals in the order of their keys. fresh is
-// what a plan without anything staying would cost, -1 none.
-func (l *lander) name(t *task, s *pack.Solution, fresh int64) {
+// lands on them. Points take terminals in the order of their keys.
+func (l *lander) name(t *task) {
+	s := t.solution
 	first, landed := len(l.out.Controllers), len(l.out.Landings)
 	bins := slices.Clone(s.Bins)
 	slices.SortStableFunc(bins, func(a, b pack.Bin) int {
@@ -47,13 +47,14 @@ func (l *lander) name(t *task, s *pack.Solution, fresh int64) {
 		}
 		l.controller(t, b, id)
 	}
-	l.proof(t, s, fresh, l.out.Controllers[first:], l.out.Landings[landed:])
+	l.proof(t, l.out.Controllers[first:], l.out.Landings[landed:])
 	l.power(t.panel, l.out.Controllers[first:])
 	l.summary(t.panel, l.out.Controllers[first:], len(l.out.Landings)-landed)
 }
 
 // proof states cost and bound of a panel. What stays adds its price to both.
-func (l *lander) proof(t *task, s *pack.Solution, fresh int64, controllers []model.Controller, landings []model.Landing) {
+func (l *lander) proof(t *task, controllers []model.Controller, landings []model.Landing) {
+	s, fresh := t.solution, t.fresh
 	p := model.LandingProof{Panel: t.panel.ID, Proven: s.Proven, Effort: effortName(l.rules.effort), Work: s.Work, Points: len(landings), PenaltyCents: l.splits(t, landings)}
 	for _, c := range controllers {
 		p.PriceCents += c.PriceCents

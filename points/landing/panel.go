@@ -1,7 +1,6 @@
 package landing
 
 import (
-	"errors"
 	"fmt"
 	"slices"
 	"strings"
@@ -17,12 +16,17 @@ type task struct {
 	models   []model.ControllerModel // by index of the problem's models
 	standing []standing              // by index of the problem's standing controllers
 	problem  *pack.Problem
-	demands  [][]Demand // by item and point
-	all      []Demand   // those that stay included
+	demands  [][]Demand    // by item and point
+	all      []Demand      // those that stay included
+	afresh   *pack.Problem // the panel without anything staying; nil where nothing stays
+	// what comes of it
+	solution *pack.Solution
+	fresh    int64 // what it would cost without anything staying; -1 not asked or impossible
+	found    []finding.Finding
 }
 
-// panel plans one panel: what stays, then what is new.
-func (l *lander) panel(name string, demands []Demand) {
+// panel reads one panel: what stays, then what is new.
+func (l *lander) panel(name string, demands []Demand) *task {
 	panel := l.stated(name)
 	l.unlandable(demands)
 	l.branch(panel, demands)
@@ -36,45 +40,11 @@ func (l *lander) panel(name string, demands []Demand) {
 	open = l.join(list, open)
 	t := l.task(panel, list, open)
 	t.all = demands
-	s := l.solve(t)
-	if s == nil {
-		s = &pack.Solution{Proven: true}
+	if slices.ContainsFunc(list, func(s standing) bool { return len(s.kept) > 0 }) {
+		quiet := &lander{lib: l.lib, p: l.p, rules: l.rules, models: l.models}
+		t.afresh = quiet.task(panel, quiet.hanging(panel), demands).problem
 	}
-	fresh := l.fresh(panel, demands, list)
-	l.name(t, s, fresh)
-}
-
-// solve asks the optimiser, taking out or loosening what cannot be; nil if
-// nothing is left to land.
-func (l *lander) solve(t *task) *pack.Solution {
-	for range 1000 { // each refusal takes something away
-		if len(t.problem.Items) == 0 {
-			return nil
-		}
-		s, err := pack.Solve(t.problem, l.rules.effort)
-		if err == nil {
-			return s
-		}
-		var no *pack.Refusal
-		if !errors.As(err, &no) || !l.refused(t, no) {
-			return nil
-		}
-	}
-	return nil
-}
-
-// fresh is what the panel would cost without anything staying; -1 where
-// nothing stays or it cannot be planned.
-func (l *lander) fresh(panel model.Panel, demands []Demand, list []standing) int64 {
-	if !slices.ContainsFunc(list, func(s standing) bool { return len(s.kept) > 0 }) {
-		return -1
-	}
-	quiet := &lander{lib: l.lib, p: l.p, rules: l.rules, models: l.models}
-	s, err := pack.Solve(quiet.task(panel, quiet.hanging(panel), demands).problem, l.rules.effort)
-	if err != nil {
-		return -1
-	}
-	return s.Cost
+	return t
 }
 
 // branch tells emergency equipment in a panel that is not on that branch.
@@ -198,7 +168,7 @@ func (l *lander) classes(demands []Demand) []string {
 // way, so that the rest still lands: points that no terminal can take are left
 // out, a machine too large for one controller may be split. False if there is
 // nothing to take out.
-func (l *lander) refused(t *task, no *pack.Refusal) bool {
+func (t *task) refused(no *pack.Refusal) bool {
 	f := finding.Finding{Code: "panel-impossible", Severity: finding.Fault, Subject: t.panel.ID, Message: fmt.Sprintf("panel %s: %s", t.panel.ID, no.Reason)}
 	if no.Need > 0 {
 		f.Numbers = []finding.Number{{Name: "needed", Value: float64(no.Need)}, {Name: "best", Value: float64(no.Best)}}
@@ -210,7 +180,7 @@ func (l *lander) refused(t *task, no *pack.Refusal) bool {
 	switch no.Code {
 	case "unservable":
 		f.Fix = "bring a model with such terminals, or lower the spare (landing.spare_share)"
-		l.say(f)
+		t.found = append(t.found, f)
 		for k := len(no.Points) - 1; k >= 0; k-- {
 			pl := no.Points[k]
 			p.Items[pl.Item].Points = slices.Delete(p.Items[pl.Item].Points, pl.Point, pl.Point+1)
@@ -223,13 +193,13 @@ func (l *lander) refused(t *task, no *pack.Refusal) bool {
 		}
 	case "too-large":
 		f.Fix = "let the machine be split (landing.together: soft), lower the spare, or bring a larger model; until then it is planned split"
-		l.say(f)
+		t.found = append(t.found, f)
 		for _, i := range no.Items {
 			p.Items[i].Keep, p.Items[i].Apart = pack.Soft, ""
 		}
 	default:
 		f.Fix = "add a controller or expansion with the terminals needed, lower the spare, or let machines be split"
-		l.say(f)
+		t.found = append(t.found, f)
 		return false
 	}
 	return true

@@ -16,6 +16,7 @@ type rules struct {
 	keep      pack.Keep
 	penalty   int64
 	effort    pack.Effort
+	stated    bool // the effort is the user's
 	maxPoints int
 	assumed   []finding.Finding
 }
@@ -60,6 +61,7 @@ func rulesOf(s model.LandingSettings) rules {
 	} else if r.keep == pack.Soft {
 		note(fmt.Sprintf("a machine split over two controllers counts %d.%02d in the choice (not a price to pay)", r.penalty/100, r.penalty%100), "state landing.split_penalty_cents")
 	}
+	r.stated = s.Effort != ""
 	switch s.Effort {
 	case "quick":
 		r.effort = pack.Quick
@@ -67,6 +69,25 @@ func rulesOf(s model.LandingSettings) rules {
 		r.effort = pack.Exact
 	}
 	return r
+}
+
+// fastPoints is how many hardwired points a project may have to be planned at
+// fast effort where none is stated. Fast effort is bounded for each panel, at
+// about half a second however large the panel is (measured), so a project of so
+// many points takes a few seconds at most; beyond, quick effort takes a tenth
+// of that and costs some per cent more.
+const fastPoints = 3000
+
+// pace chooses the effort by the number of points where the user states none.
+func (r *rules) pace(points int) {
+	if r.stated || points <= fastPoints {
+		return
+	}
+	r.effort = pack.Quick
+	r.assumed = append(r.assumed, finding.Finding{Code: "landing-assumed", Severity: finding.Note, Source: "common practice",
+		Numbers: []finding.Number{{Name: "points", Value: float64(points)}},
+		Message: fmt.Sprintf("%d hardwired points are landed at quick effort, as no effort is stated and there are more than %d; the proof of each panel tells how far from the least cost it may be", points, fastPoints),
+		Fix:     "state landing.effort: fast, which takes about half a second a panel and often saves some per cent of the controllers"})
 }
 
 // effortName is the word of the settings.

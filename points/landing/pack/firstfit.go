@@ -75,6 +75,8 @@ type filler struct {
 	house   *config  // what a new controller is
 	configs []config // what it may be instead where an item does not fit, cheapest first
 	loads   []load
+	from    map[whole]int // the first load that may still take such an item: those before are too full for good
+	next    []int         // the same for loose points by kind
 }
 
 // put places one item of a type: in the first controller that takes it, its
@@ -82,13 +84,15 @@ type filler struct {
 func (f *filler) put(t int) bool {
 	one := &f.in.types[t]
 	for v := range one.variants {
-		for i := range f.loads {
+		for i := f.from[whole{t, v}]; i < len(f.loads); i++ {
 			l := &f.loads[i]
 			if l.need.plusWithin(one.variants[v].need, l.config.cap) && !f.in.clash(l.config, l.whole, one.apart) {
 				f.join(l, t, v)
+				f.from[whole{t, v}] = i
 				return true
 			}
 		}
+		f.from[whole{t, v}] = len(f.loads)
 	}
 	best := -1
 	var with *config
@@ -128,8 +132,12 @@ func (f *filler) join(l *load, t, v int) {
 // putPoint places one loose point.
 func (f *filler) putPoint(kind int) bool {
 	need := f.in.one[kind]
-	at := slices.IndexFunc(f.loads, func(l load) bool { return l.need.plusWithin(need, l.config.cap) })
-	if at < 0 {
+	at := f.next[kind]
+	for at < len(f.loads) && !f.loads[at].need.plusWithin(need, f.loads[at].config.cap) {
+		at++
+	}
+	f.next[kind] = at
+	if at == len(f.loads) {
 		c := f.house
 		if c == nil || !need.within(c.cap) {
 			i := slices.IndexFunc(f.configs, func(c config) bool { return c.standing < 0 && need.within(c.cap) })
@@ -152,7 +160,7 @@ func (f *filler) putPoint(kind int) bool {
 // points. With size every new controller is then cut to the cheapest
 // configuration that holds its load. Nil if something fits nowhere.
 func (in *instance) firstFit(d demand, house *config, configs []config, size bool) *plan {
-	f := &filler{in: in, house: house, configs: configs}
+	f := &filler{in: in, house: house, configs: configs, from: map[whole]int{}, next: make([]int, len(in.masks))}
 	for i := range configs {
 		if c := &configs[i]; c.standing >= 0 && c.price == 0 && slices.Contains(d.standing, c.standing) && !slices.ContainsFunc(f.loads, func(l load) bool { return l.config.standing == c.standing }) {
 			f.open(c)

@@ -23,6 +23,7 @@ type lp struct {
 	x     []float64 // value of the basic column of each row
 	y     []float64 // duals, after solve
 	d     []float64 // the column that enters, in terms of the basis
+	some  []int     // where the row of the pivot is not 0
 	work  *int64
 }
 
@@ -81,6 +82,9 @@ func (l *lp) price(c int) float64 {
 	return d
 }
 
+// duals works the duals out from the basis. A pivot only moves them along one
+// row of the inverse (move); they are worked out anew now and then, so that
+// roundings do not add up.
 func (l *lp) duals() {
 	clear(l.y)
 	for r, c := range l.basis {
@@ -92,13 +96,31 @@ func (l *lp) duals() {
 	}
 }
 
+// move brings the duals up to date after a pivot in a row by a column of such
+// reduced cost.
+func (l *lp) move(row int, reduced float64) {
+	for j, v := range l.inv[row] {
+		if v != 0 {
+			l.y[j] += float64(reduced * v)
+		}
+	}
+}
+
+// anew is how many pivots the duals are moved before they are worked out anew.
+const anew = 40
+
 // solve goes to the optimum of the columns there are; false if it is unbounded
 // or does not end within the pivots allowed, which the duals then survive: the
 // caller checks them.
 func (l *lp) solve(pivots int) bool {
 	still := 0 // pivots without progress; then the first column that helps is taken, which cannot cycle
+	l.duals()
+	moved := 0
 	for range pivots {
-		l.duals()
+		if moved >= anew {
+			l.duals()
+			moved = 0
+		}
 		enter, least := -1, -smallCost
 		for c := range l.cols {
 			if l.in[c] {
@@ -112,12 +134,18 @@ func (l *lp) solve(pivots int) bool {
 			}
 		}
 		if enter < 0 {
-			return true
+			if moved == 0 {
+				return true
+			}
+			moved = anew // once more with duals worked out anew
+			continue
 		}
-		step, ok := l.pivot(enter)
-		if !ok {
+		step, row := l.pivot(enter)
+		if row < 0 {
 			return false
 		}
+		l.move(row, least)
+		moved++
 		if still++; step > smallPivot {
 			still = 0
 		}
@@ -126,9 +154,10 @@ func (l *lp) solve(pivots int) bool {
 	return false
 }
 
-// pivot brings a column into the basis and returns how far it went.
-func (l *lp) pivot(enter int) (float64, bool) {
-	*l.work++
+// pivot brings a column into the basis and returns how far it went and in which
+// row; -1 if nothing stops it.
+func (l *lp) pivot(enter int) (float64, int) {
+	*l.work += 1 + int64(len(l.b)*len(l.b)/1024)
 	d := l.d
 	for r := range d {
 		d[r] = 0
@@ -146,7 +175,7 @@ func (l *lp) pivot(enter int) (float64, bool) {
 		}
 	}
 	if leave < 0 {
-		return 0, false
+		return 0, -1
 	}
 	for r := range l.x {
 		if r != leave {
@@ -156,20 +185,35 @@ func (l *lp) pivot(enter int) (float64, bool) {
 	l.x[leave] = best
 	k := 1 / d[leave]
 	row := l.inv[leave]
-	for j := range row {
-		row[j] = float64(row[j] * k)
+	l.some = l.some[:0]
+	for j, v := range row {
+		if v != 0 {
+			row[j] = float64(v * k)
+			l.some = append(l.some, j)
+		}
+	}
+	if 3*len(l.some) > len(row) {
+		l.some = nil
 	}
 	for r := range l.inv {
-		if f := d[r]; r != leave && f != 0 {
-			to := l.inv[r]
+		f := d[r]
+		if r == leave || f == 0 {
+			continue
+		}
+		to := l.inv[r][:len(row)]
+		if l.some == nil {
 			for j, v := range row {
 				to[j] -= float64(f * v)
 			}
+			continue
+		}
+		for _, j := range l.some {
+			to[j] -= float64(f * row[j])
 		}
 	}
 	l.in[l.basis[leave]], l.in[enter] = false, true
 	l.basis[leave] = enter
-	return best, true
+	return best, leave
 }
 
 // value is the objective.

@@ -283,8 +283,8 @@ func (s *solver) plan(d demand, known *plan) (*plan, int64, int64) {
 	whole := !slices.ContainsFunc(in.types, func(t itemType) bool { return t.cut })
 	if len(near) > 2*s.limits.few {
 		m := s.program(d, append(c.choose(near, s.limits.few), list...), best, c.bound)
-		best = s.better(m, best, low)
-		if !s.limits.proof || best.cost <= low {
+		best = s.better(m, best, low, c.bound)
+		if !s.limits.proof || best.cost <= low || m.astray(c.bound) {
 			return best, low, first
 		}
 		near, all = c.within(float64(best.cost-in.step)-c.bound, s.limits.configs)
@@ -293,7 +293,7 @@ func (s *solver) plan(d demand, known *plan) (*plan, int64, int64) {
 	if all && whole {
 		low = max(low, min(in.up(m.bound), best.cost))
 	}
-	best = s.better(m, best, low)
+	best = s.better(m, best, low, c.bound)
 	if all && best.cost > low {
 		found, done := m.prove(best, best.cost, s.limits.nodes)
 		if best = found; done && whole {
@@ -303,14 +303,22 @@ func (s *solver) plan(d demand, known *plan) (*plan, int64, int64) {
 	return best, low, first
 }
 
-// better dives, and plans a few controllers at a time anew.
-func (s *solver) better(m *master, best *plan, low int64) *plan {
+// astray reports whether the work allowed was far from enough for the pattern
+// program: what it leaves as a bound is well below that of the covering
+// program, and its fractions say nothing about good plans. That is so where
+// controllers are large and no two machines are alike.
+func (m *master) astray(cover float64) bool { return !m.exact && m.bound < 0.5*cover }
+
+// better dives, trades, and plans a few controllers at a time anew; only trades
+// where programs lead astray.
+func (s *solver) better(m *master, best *plan, low int64, cover float64) *plan {
 	if best.cost <= low {
 		return best
 	}
+	astray := s.limits.proof && m.astray(cover)
 	s.until = s.work + s.limits.columns
 	for way := range s.limits.ways {
-		if s.spent() {
+		if s.spent() || astray {
 			break
 		}
 		if pl := s.dive(m, best.cost, way); pl != nil && pl.cost < best.cost {
@@ -319,8 +327,10 @@ func (s *solver) better(m *master, best *plan, low int64) *plan {
 	}
 	s.until = s.work + s.limits.improve/2
 	best = s.trade(best, m.near(best.cost), s.limits.tries)
-	s.until = s.work + s.limits.improve
-	s.improve(best, m, low, s.limits.tries)
+	if !astray {
+		s.until = s.work + s.limits.improve
+		s.improve(best, m, low, s.limits.tries)
+	}
 	return best
 }
 

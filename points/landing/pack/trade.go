@@ -1,6 +1,7 @@
 package pack
 
 import (
+	"encoding/binary"
 	"math/rand/v2"
 	"slices"
 )
@@ -11,23 +12,35 @@ import (
 // cut both controllers to what they then hold, as long as that saves money.
 // When nothing does, a few items change places at random (always the same
 // numbers) and trading begins again from there; the best plan is kept.
+//
+// Trading looks again only at controllers that changed since it last found
+// nothing there, and remembers what the cheapest configuration for a need is:
+// after a few items changed places nearly everything is as it was.
 
 // trader is a plan being traded.
 type trader struct {
 	s       *solver
 	configs []config // cheapest first
 	loads   []load
+	changed []bool // of each load, since nothing more was found with it
 	split   []whole
 	cost    int64
+
+	known      map[string]int32 // place and need: index of the cheapest configuration; -1 none
+	key        []byte
+	give, keep vector // memory for needs on trial
 }
+
+// mostKnown is how many needs are remembered before all are forgotten.
+const mostKnown = 50_000
 
 // trade improves a plan by trading; it returns the better plan, or the same.
 func (s *solver) trade(pl *plan, configs []config, tries int) *plan {
 	if pl.none {
 		return pl
 	}
-	t := &trader{s: s, configs: configs}
-	t.copy(pl)
+	t := &trader{s: s, configs: configs, known: map[string]int32{}, give: make(vector, len(s.in.halls)), keep: make(vector, len(s.in.halls))}
+	t.copy(pl, true)
 	t.descend()
 	best := t.plan()
 	if pl.cost < best.cost {
@@ -35,7 +48,7 @@ func (s *solver) trade(pl *plan, configs []config, tries int) *plan {
 	}
 	draw := rand.New(rand.NewPCG(2, uint64(len(pl.loads))))
 	for failed := 0; failed < tries && !s.spent(); failed++ {
-		t.copy(best)
+		t.copy(best, false)
 		for range 2 + draw.IntN(3) {
 			t.shake(draw)
 		}
@@ -47,10 +60,12 @@ func (s *solver) trade(pl *plan, configs []config, tries int) *plan {
 	return best
 }
 
-func (t *trader) copy(pl *plan) {
-	t.loads, t.split, t.cost = t.loads[:0], slices.Clone(pl.split), pl.cost
+// copy takes a plan in hand; changed says whether all of it is to be looked at.
+func (t *trader) copy(pl *plan, changed bool) {
+	t.loads, t.changed, t.split, t.cost = t.loads[:0], t.changed[:0], slices.Clone(pl.split), pl.cost
 	for _, l := range pl.loads {
 		t.loads = append(t.loads, load{config: l.config, need: slices.Clone(l.need), whole: slices.Clone(l.whole), loose: slices.Clone(l.loose)})
+		t.changed = append(t.changed, changed)
 	}
 }
 
@@ -71,47 +86,78 @@ func (t *trader) fit(standing int, need vector, below int64) (*config, int64) {
 	if standing < 0 && total(need) == 0 {
 		return nil, 0
 	}
-	for i := range t.configs {
-		c := &t.configs[i]
-		if c.price >= below {
-			break
+	t.key = binary.LittleEndian.AppendUint32(t.key[:0], uint32(standing+1))
+	for _, n := range need {
+		t.key = binary.LittleEndian.AppendUint32(t.key, uint32(n))
+	}
+	t.s.work++
+	at, known := t.known[string(t.key)]
+	if !known {
+		if at = t.cheapest(standing, need); len(t.known) >= mostKnown {
+			clear(t.known)
 		}
-		if c.standing == standing && need.within(c.cap) {
-			t.s.work += int64(i/16) + 1
-			return c, c.price
+		t.known[string(t.key)] = at
+	}
+	if at < 0 || t.configs[at].price >= below {
+		return nil, below
+	}
+	return &t.configs[at], t.configs[at].price
+}
+
+// cheapest is the first configuration at a place that holds a need; -1 none.
+func (t *trader) cheapest(standing int, need vector) int32 {
+	for i := range t.configs {
+		if c := &t.configs[i]; c.standing == standing && need.within(c.cap) {
+			t.s.work += int64(i / 16)
+			return int32(i)
 		}
 	}
 	t.s.work += int64(len(t.configs) / 16)
-	return nil, below
+	return -1
 }
 
 // descend trades until nothing saves money.
 func (t *trader) descend() {
-	for more := true; more && !t.s.spent(); {
-		more = false
+	first := !slices.Contains(t.changed, false)
+	for !t.s.spent() && slices.Contains(t.changed, true) {
 		t.loads = append(t.loads, load{config: &config{standing: -1}, need: make(vector, len(t.s.in.halls)), loose: make([]int, len(t.s.in.masks))})
+		t.changed = append(t.changed, first)
+		look := slices.Clone(t.changed)
+		clear(t.changed)
 		for i := range t.loads {
 			for j := range t.loads {
-				if i != j && t.between(i, j) {
-					more = true
+				if i != j && (look[i] || look[j]) && t.between(i, j) {
+					look[i], look[j], t.changed[i], t.changed[j] = true, true, true, true
 				}
 			}
 		}
-		t.loads = slices.DeleteFunc(t.loads, func(l load) bool { return l.config.standing < 0 && total(l.need) == 0 })
+		n := 0
+		for i, l := range t.loads {
+			if l.config.standing >= 0 || total(l.need) > 0 {
+				t.loads[n], t.changed[n] = l, t.changed[i]
+				n++
+			}
+		}
+		t.loads, t.changed = t.loads[:n], t.changed[:n]
 	}
 }
 
-// between trades between two controllers; true if something was saved.
+// between trades between two controllers; true if something was saved. Of
+// several like items in one of them the first is tried for all.
 func (t *trader) between(i, j int) bool {
 	saved := false
 	for a := 0; a < len(t.loads[i].whole); a++ {
+		if slices.Contains(t.loads[i].whole[:a], t.loads[i].whole[a]) {
+			continue
+		}
 		if t.exchange(i, j, a, -1) {
 			saved = true
 			a--
 			continue
 		}
 		for b := 0; i < j && b < len(t.loads[j].whole); b++ {
-			if t.loads[i].whole[a] != t.loads[j].whole[b] && t.exchange(i, j, a, b) {
+			two := t.loads[j].whole
+			if t.loads[i].whole[a] != two[b] && !slices.Contains(two[:b], two[b]) && t.exchange(i, j, a, b) {
 				saved = true
 			}
 		}
@@ -130,23 +176,18 @@ func (t *trader) exchange(i, j, a, b int) bool {
 	in := t.s.in
 	from, to := &t.loads[i], &t.loads[j]
 	w := from.whole[a]
-	give := in.types[w.typ].variants[w.variant].need
-	needI, needJ := slices.Clone(from.need), slices.Clone(to.need)
-	needI.add(give, -1)
-	needJ.add(give, 1)
-	rest := slices.Clone(to.whole)
+	move := in.types[w.typ].variants[w.variant].need
+	copy(t.give, from.need)
+	copy(t.keep, to.need)
+	t.give.add(move, -1)
+	t.keep.add(move, 1)
 	if b >= 0 {
-		back := rest[b]
-		take := in.types[back.typ].variants[back.variant].need
-		needI.add(take, 1)
-		needJ.add(take, -1)
-		rest = slices.Delete(rest, b, b+1)
-		others := slices.Delete(slices.Clone(from.whole), a, a+1)
-		if in.clash(from.config, others, in.types[back.typ].apart) {
-			return false
-		}
+		back := to.whole[b]
+		move = in.types[back.typ].variants[back.variant].need
+		t.give.add(move, 1)
+		t.keep.add(move, -1)
 	}
-	if in.clash(to.config, rest, in.types[w.typ].apart) || !t.accept(i, j, needI, needJ) {
+	if t.clash(from, to, a, b) || !t.accept(i, j) {
 		return false
 	}
 	if b >= 0 {
@@ -158,12 +199,31 @@ func (t *trader) exchange(i, j, a, b int) bool {
 	return true
 }
 
+// clash reports whether an exchange brings two of a group together that are to
+// be kept apart.
+func (t *trader) clash(from, to *load, a, b int) bool {
+	in := t.s.in
+	meets := func(at *load, leaves int, w whole) bool {
+		apart := in.types[w.typ].apart
+		if apart == "" {
+			return false
+		}
+		rest := slices.Clone(at.whole)
+		if leaves >= 0 {
+			rest = slices.Delete(rest, leaves, leaves+1)
+		}
+		return in.clash(at.config, rest, apart)
+	}
+	return meets(to, b, from.whole[a]) || b >= 0 && meets(from, a, to.whole[b])
+}
+
 // hand moves n loose points of a kind if that saves money.
 func (t *trader) hand(i, j, kind, n int) bool {
-	needI, needJ := slices.Clone(t.loads[i].need), slices.Clone(t.loads[j].need)
-	needI.add(t.s.in.one[kind], -int32(n))
-	needJ.add(t.s.in.one[kind], int32(n))
-	if !t.accept(i, j, needI, needJ) {
+	copy(t.give, t.loads[i].need)
+	copy(t.keep, t.loads[j].need)
+	t.give.add(t.s.in.one[kind], -int32(n))
+	t.keep.add(t.s.in.one[kind], int32(n))
+	if !t.accept(i, j) {
 		return false
 	}
 	t.loads[i].loose[kind] -= n
@@ -171,29 +231,32 @@ func (t *trader) hand(i, j, kind, n int) bool {
 	return true
 }
 
-// accept gives two loads other needs if their configurations then cost less.
-func (t *trader) accept(i, j int, needI, needJ vector) bool {
+// accept gives two loads the needs on trial if their configurations then cost
+// less.
+func (t *trader) accept(i, j int) bool {
 	from, to := &t.loads[i], &t.loads[j]
 	now := from.config.price + to.config.price
-	ci, pi := t.fit(from.config.standing, needI, now)
+	ci, pi := t.fit(from.config.standing, t.give, now)
 	if pi >= now {
 		return false
 	}
-	cj, pj := t.fit(to.config.standing, needJ, now-pi)
+	cj, pj := t.fit(to.config.standing, t.keep, now-pi)
 	if pi+pj >= now {
 		return false
 	}
-	t.set(from, ci, needI)
-	t.set(to, cj, needJ)
+	t.set(i, ci, t.give)
+	t.set(j, cj, t.keep)
 	t.cost -= now - pi - pj
 	return true
 }
 
-func (t *trader) set(l *load, c *config, need vector) {
+func (t *trader) set(i int, c *config, need vector) {
 	if c == nil {
 		c = &config{standing: -1}
 	}
-	l.config, l.need = c, need
+	t.loads[i].config = c
+	copy(t.loads[i].need, need)
+	t.changed[i] = true
 }
 
 // shake moves one item somewhere else, whatever it costs, if anything holds it.
@@ -206,18 +269,19 @@ func (t *trader) shake(draw *rand.Rand) {
 	}
 	a := draw.IntN(len(from.whole))
 	w := from.whole[a]
-	give := in.types[w.typ].variants[w.variant].need
-	needI, needJ := slices.Clone(from.need), slices.Clone(to.need)
-	needI.add(give, -1)
-	needJ.add(give, 1)
-	ci, pi := t.fit(from.config.standing, needI, 1<<60)
-	cj, pj := t.fit(to.config.standing, needJ, 1<<60)
+	move := in.types[w.typ].variants[w.variant].need
+	copy(t.give, from.need)
+	copy(t.keep, to.need)
+	t.give.add(move, -1)
+	t.keep.add(move, 1)
+	ci, pi := t.fit(from.config.standing, t.give, 1<<60)
+	cj, pj := t.fit(to.config.standing, t.keep, 1<<60)
 	if pi == 1<<60 || pj == 1<<60 || in.clash(to.config, to.whole, in.types[w.typ].apart) {
 		return
 	}
 	t.cost += pi + pj - from.config.price - to.config.price
-	t.set(from, ci, needI)
-	t.set(to, cj, needJ)
+	t.set(i, ci, t.give)
+	t.set(j, cj, t.keep)
 	to.whole = append(to.whole, w)
 	from.whole = slices.Delete(from.whole, a, a+1)
 }
