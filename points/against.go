@@ -25,10 +25,12 @@ func against(lib *library.Library, p *model.Project, plan *model.Plan) ([]model.
 
 // readDocument reads one document by its role: machines, points, fire responses.
 func readDocument(lib *library.Library, p *model.Project, plan *model.Plan, d model.Document) crosscheck.Document {
-	doc := crosscheck.Document{Input: d.Input, Role: cmp.Or(d.Input.Role, crosscheck.Recognise(lib, d.Input, d.Sheets))}
+	doc := crosscheck.Document{Input: d.Input, Role: cmp.Or(crosscheck.RoleNamed(d.Input.Role), crosscheck.Recognise(lib, d.Input, d.Sheets))}
 	switch doc.Role {
-	case crosscheck.Controls:
+	case crosscheck.Controls, crosscheck.Objects, crosscheck.Trends:
 		doc.Points, doc.Counts, doc.Equipment = crosscheck.ReadPoints(lib, d.Sheets, intake.Tags)
+	case crosscheck.Graphics:
+		doc.Pages = crosscheck.ReadPages(lib, d.Sheets, intake.Tags)
 	case crosscheck.Fire:
 		doc.Equipment = crosscheck.ReadFireMatrix(lib, d.Sheets, intake.Tags)
 	default:

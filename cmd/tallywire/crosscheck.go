@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -23,7 +22,7 @@ func crosscheckCommand(w world) *cli.Command {
 	return &cli.Command{
 		Name: "crosscheck", Usage: "where another trade's list disagrees; exit 1 on any fault or caution", ArgsUsage: "INPUT",
 		Flags: []cli.Flag{
-			&cli.StringSliceFlag{Name: "against", Usage: "another trade's list (repeatable): electrical, controls points list, fire matrix, submittal, COBie"},
+			&cli.StringSliceFlag{Name: "against", Usage: "another trade's list (repeatable): electrical, controls points list, fire matrix, submittal, damper schedule, COBie, object list, trend list, graphics list"},
 			&cli.StringSliceFlag{Name: "role", Usage: "what the list is, one for each --against in order; left out, it is recognised"},
 			jsonFlag(),
 		},
@@ -110,8 +109,8 @@ func relativeTo(dir, file string) string {
 func knownRole(role string) (string, error) {
 	known := crosscheck.DocumentRoles()
 	word := strings.ToLower(strings.TrimSpace(role))
-	if slices.Contains(known, word) {
-		return word, nil
+	if one := crosscheck.RoleNamed(word); one != "" {
+		return one, nil
 	}
 	if near := finding.Nearest(word, known); near != "" {
 		return "", wrong("--role %s is not known; did you mean %s? (%s)", role, near, strings.Join(known, ", "))

@@ -21,7 +21,9 @@ func document(t testing.TB, lib *library.Library, role, file, text string) cross
 	t.Helper()
 	d := crosscheck.Document{Input: model.Input{File: file}, Role: role}
 	switch role {
-	case crosscheck.Controls:
+	case crosscheck.Graphics:
+		d.Pages = crosscheck.ReadPages(lib, sheets(t, file, text), tags)
+	case crosscheck.Controls, crosscheck.Objects, crosscheck.Trends:
 		d.Points, d.Counts, d.Equipment = crosscheck.ReadPoints(lib, sheets(t, file, text), tags)
 	case crosscheck.Fire:
 		d.Equipment = crosscheck.ReadFireMatrix(lib, sheets(t, file, text), tags)

@@ -22,7 +22,10 @@ const (
 	Fire       = "fire"     // a fire matrix
 	Submittal  = "submittal"
 	COBie      = "cobie"
-	Dampers    = "dampers" // a damper schedule
+	Dampers    = "dampers"  // a damper schedule
+	Objects    = "objects"  // the objects that the controls of a machine offer to the network
+	Trends     = "trends"   // which points are logged
+	Graphics   = "graphics" // which pages the operator gets
 )
 
 // Document is another trade's list, read: machines by intake, points by
@@ -33,6 +36,7 @@ type Document struct {
 	Equipment []model.Equipment
 	Points    []ListedPoint
 	Counts    []ListedCounts
+	Pages     []Page
 	// Lines are texts of the document that belong to no machine.
 	Lines []model.Text
 }
@@ -178,6 +182,17 @@ func whereText(w *model.Where) string {
 
 // document makes every comparison with one document.
 func (c *comparison) document(v *view) {
+	switch v.doc.Role {
+	case Objects:
+		c.objects(v)
+		return
+	case Trends:
+		c.trends(v)
+		return
+	case Graphics:
+		c.graphics(v)
+		return
+	}
 	c.coverage(v)
 	for _, p := range v.pairs {
 		c.quantities(v, p)

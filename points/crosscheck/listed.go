@@ -55,6 +55,7 @@ func (c *comparison) listed(v *view) {
 		c.counts(v, p, counted[c.key(p.theirs)])
 	}
 	c.asked(v, by)
+	c.trendColumn(v)
 }
 
 // missing tells hardwired points of ours that the list lacks.

@@ -21,6 +21,10 @@ type ListedPoint struct {
 	Object   string // object name
 	Instance string
 	Range    *model.Interval
+	Units    string // as written
+	Default  string // relinquish default as written
+	Writable *bool  // an object list says whether the network may write it; nil not stated
+	Trend    string // a trend column's cell: an interval, a mark
 	Where    *model.Where
 }
 
@@ -47,7 +51,7 @@ func ReadPoints(lib *library.Library, sheets []model.Sheet, tags func(string) []
 }
 
 func newPointReader(lib *library.Library, tags func(string) []string) *pointReader {
-	return &pointReader{columns: lib.DocumentWords("column"), known: phrases(lib, namesOf), tags: tags, seen: map[string]bool{}}
+	return &pointReader{columns: lib.DocumentWords("column"), known: namedPoints(lib), tags: tags, seen: map[string]bool{}}
 }
 
 type pointReader struct {
@@ -63,6 +67,7 @@ type pointReader struct {
 // layout says what the columns of a point list hold.
 type layout struct {
 	tag, name, kind, instance, object, span, remarks, network int // columns, 0 none
+	units, access, fallback, trend                            int
 	counts                                                    map[string]int
 	roles                                                     map[int]string // column → role
 	titles                                                    map[int]string
@@ -70,7 +75,7 @@ type layout struct {
 
 func (l *layout) worth() int {
 	n := len(l.counts) + len(l.roles)
-	for _, c := range []int{l.tag, l.name, l.kind, l.instance, l.object} {
+	for _, c := range []int{l.tag, l.name, l.kind, l.instance, l.object, l.access, l.trend} {
 		if c > 0 {
 			n++
 		}
@@ -82,7 +87,7 @@ func (l *layout) worth() int {
 // another.
 func (r *pointReader) sheet(s *model.Sheet) {
 	var l *layout
-	var current []string
+	var current, titled []string
 	for _, row := range s.Rows {
 		if row.Hidden {
 			continue
@@ -91,19 +96,31 @@ func (r *pointReader) sheet(s *model.Sheet) {
 		if len(filled) == 0 {
 			continue
 		}
-		if h := r.heading(filled); h != nil {
+		if h := r.heading(filled, len(titled) > 0); h != nil {
 			l, current = h, nil
+			if h.tag == 0 {
+				current = titled
+				r.meet(titled, where(s, row, filled[0].Column))
+			}
 			continue
 		}
 		if l == nil {
+			if len(filled) <= 2 { // the list of one machine: MAU-1 OBJECT LIST
+				for _, c := range filled {
+					for _, m := range spansInText.FindAllString(strings.ToUpper(c.Text), -1) {
+						titled = append(titled, r.tagsIn(m)...)
+					}
+				}
+			}
 			continue
 		}
 		current = r.row(s, l, row, filled, current)
 	}
 }
 
-// heading reads a row as headings; nil if it is none.
-func (r *pointReader) heading(filled []model.Cell) *layout {
+// heading reads a row as headings; nil if it is none. A list of one machine,
+// named in its title, needs no column of tags.
+func (r *pointReader) heading(filled []model.Cell, titled bool) *layout {
 	if len(filled) < 2 {
 		return nil
 	}
@@ -122,7 +139,7 @@ func (r *pointReader) heading(filled []model.Cell) *layout {
 	if l.name > 0 { // one row a point: other columns are no roles
 		l.roles = map[int]string{}
 	}
-	if l.tag == 0 || l.worth() < 2 || l.name == 0 && len(l.counts) == 0 && len(l.roles) < 2 {
+	if l.tag == 0 && (!titled || l.name == 0) || l.worth() < 2 || l.name == 0 && len(l.counts) == 0 && len(l.roles) < 2 {
 		return nil
 	}
 	return l
@@ -136,12 +153,13 @@ func (r *pointReader) column(l *layout, c model.Cell) bool {
 			continue
 		}
 		at := map[string]*int{"column-tag": &l.tag, "column-name": &l.name, "column-type": &l.kind, "column-instance": &l.instance, "column-object": &l.object,
-			"column-range": &l.span, "column-remarks": &l.remarks, "column-network": &l.network}[d.ID]
+			"column-range": &l.span, "column-remarks": &l.remarks, "column-network": &l.network,
+			"column-units": &l.units, "column-access": &l.access, "column-default": &l.fallback, "column-trend": &l.trend}[d.ID]
 		switch d.ID {
 		case "column-ai", "column-ao", "column-bi", "column-bo":
 			l.counts[strings.ToUpper(strings.TrimPrefix(d.ID, "column-"))] = c.Column
 			return true
-		case "column-units", "column-furnished":
+		case "column-furnished":
 			return true
 		}
 		if at != nil && *at == 0 {
@@ -227,6 +245,7 @@ func (r *pointReader) meet(list []string, w *model.Where) {
 func (r *pointReader) point(s *model.Sheet, l *layout, row model.Row, list []string, text func(int) string) {
 	name := text(l.name)
 	p := ListedPoint{Name: name, Object: text(l.object), Instance: text(l.instance), Where: where(s, row, l.name)}
+	p.Units, p.Default, p.Trend, p.Writable = text(l.units), text(l.fallback), text(l.trend), writable(text(l.access))
 	p.Type, p.Class = typeOf(text(l.kind))
 	for _, t := range []string{"AI", "AO", "BI", "BO"} {
 		if c := l.counts[t]; c > 0 && marked(text(c)) > 0 {
@@ -321,9 +340,23 @@ func phrases(lib *library.Library, of func(library.PointNames) []string) []phras
 	var out []phrase
 	for _, role := range lib.PointNames() {
 		for _, n := range of(role) {
-			w := words(n)
-			out = append(out, phrase{role.ID, " " + w + " ", len(strings.Fields(w))*100 + len(w)})
+			out = append(out, phraseOf(role.ID, n))
 		}
+	}
+	return out
+}
+
+func phraseOf(role, name string) phrase {
+	w := words(name)
+	return phrase{role, " " + w + " ", len(strings.Fields(w))*100 + len(w)}
+}
+
+// namedPoints are the names of the library, and the roles' own names as we
+// print them.
+func namedPoints(lib *library.Library) []phrase {
+	out := phrases(lib, namesOf)
+	for _, role := range lib.Roles() {
+		out = append(out, phraseOf(role.ID, role.Name))
 	}
 	return out
 }

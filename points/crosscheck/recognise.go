@@ -82,7 +82,29 @@ func hasWords(text, phrase string) bool {
 	return strings.Contains(" "+text+" ", " "+words(phrase)+" ")
 }
 
+// roleNames are the kinds of document with what project files call them.
+var roleNames = []struct{ role, name string }{
+	{Mechanical, "mechanical schedule"}, {Electrical, "electrical schedule"}, {Controls, "controls point list"}, {Fire, "fire matrix"}, {Submittal, "submittal"},
+	{Dampers, "damper schedule"}, {COBie, "cobie"}, {Objects, "object list"}, {Trends, "trend list"}, {Graphics, "graphics list"},
+}
+
 // DocumentRoles lists the kinds of document.
 func DocumentRoles() []string {
-	return []string{Mechanical, Electrical, Controls, Fire, Submittal, Dampers, COBie}
+	var out []string
+	for _, r := range roleNames {
+		out = append(out, r.role)
+	}
+	return out
+}
+
+// RoleNamed returns the kind of document that a word of the command line or a
+// project file means: electrical and electrical schedule; "" if none.
+func RoleNamed(text string) string {
+	word := strings.ToLower(strings.TrimSpace(text))
+	for _, r := range roleNames {
+		if word == r.role || word == r.name {
+			return r.role
+		}
+	}
+	return ""
 }

@@ -116,6 +116,9 @@ func (c *comparison) namedIn(text string) *model.Equipment {
 
 var tagsInText = regexp.MustCompile(`\b[A-Z]{1,6}[- ]?\d{1,4}[A-Z]?\b`)
 
+// spansInText finds tags with the lists and ranges that they begin: EF-1 THRU 4.
+var spansInText = regexp.MustCompile(`\b[A-Z]{1,6}[- ]?\d{1,4}[A-Z]?\b(?:\s*(?:,|&|AND|THRU|THROUGH|TO)\s*(?:[A-Z]{1,6}[- ]?)?\d{1,4}[A-Z]?\b)*`)
+
 // speaks notes what the document speaks of.
 func (v *view) speaks(t *model.Equipment) {
 	v.interlocks = v.interlocks || len(t.Interlocks) > 0

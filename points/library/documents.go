@@ -3,10 +3,10 @@ package library
 import "tallywire/model"
 
 // DocumentWords is how one kind of document is recognised, or one column of a
-// point list headed.
+// point list or of a list of graphics headed.
 type DocumentWords struct {
 	ID       string   `json:"id"`
-	Kind     string   `json:"kind"` // recognise, column
+	Kind     string   `json:"kind"` // recognise, column, page
 	Weight   float64  `json:"weight"`
 	Titles   []string `json:"titles"`
 	Headings []string `json:"headings"`
