@@ -276,3 +276,36 @@ func TestDamperSchedule(t *testing.T) {
 		t.Errorf("%d differences, want 5: %v", len(got), got)
 	}
 }
+
+// The motor's nameplate stands in one list and the system in another.
+func TestNameplateOfOneListSystemOfAnother(t *testing.T) {
+	lib := loaded(t)
+	for _, c := range []struct{ plate, system, code string }{
+		{"460/3/60", "480/3/60", ""}, {"230/3/60", "240/3/60", ""}, {"200/3/60", "208/3/60", ""}, {"115/1/60", "120/1/60", ""}, {"208-230/3/60", "208/3/60", ""}, {"480/3/60", "460/3/60", ""}, {"575/3/60", "600/3/60", ""},
+		{"208-230/460/3/60", "480/3/60", ""}, {"400/3/50", "400/3/50", ""}, {"277/1/60", "277/1/60", ""}, {"480/3/60", "480Y/277V 3PH 4W", ""}, {"230/3/60", "208Y/120V 3PH 4W", "voltage-differs"},
+		{"440/3/60", "480/3/60", "nameplate-voltage"}, {"220/3/60", "240/3/60", "nameplate-voltage"}, {"110/1/60", "120/1/60", "nameplate-voltage"}, {"380/3/50", "415/3/50", "nameplate-voltage"}, {"550/3/60", "600/3/60", "nameplate-voltage"},
+		{"230/3/60", "208/3/60", "voltage-differs"}, {"460/3/60", "208/3/60", "voltage-differs"},
+	} {
+		ours := list(t, lib, "TAG|CFM|HP|VOLTS/PH/HZ\nEF-1|900|2|"+c.plate+"\n")
+		got := crosscheck.Compare(lib, &model.Project{}, ours, nil, []crosscheck.Document{document(t, lib, crosscheck.Electrical, "e.csv", "TAG|HP|VOLTS/PH/HZ\nEF-1|2|"+c.system+"\n")})
+		codes := ""
+		for _, d := range got {
+			if d.Severity != finding.Note {
+				codes += d.Code
+			}
+		}
+		if codes != c.code {
+			t.Errorf("%s on %s: %q, not %q: %+v", c.plate, c.system, codes, c.code, got)
+		}
+	}
+	ours := list(t, lib, "TAG|CFM|HP|VOLTS/PH/HZ\nEF-1|900|2|230/3/60\n")
+	electrical := document(t, lib, crosscheck.Electrical, "e.csv", "TAG|HP|VOLTS/PH/HZ\nEF-1|2|208/3/60\n")
+	d := find(crosscheck.Compare(lib, &model.Project{}, ours, nil, []crosscheck.Document{electrical}), "voltage-differs", "EF-1")
+	if d == nil || !strings.Contains(d.Message, "a 230 V motor runs from 207 to 253 V; a 208 V system gives 187 to 218 V") {
+		t.Errorf("%+v", d)
+	}
+	// The submittal states the nameplate, the schedule the system.
+	ours = list(t, lib, "TAG|CFM|HP|VOLTS/PH/HZ\nEF-1|900|2|480/3/60\n")
+	submittal := document(t, lib, crosscheck.Submittal, "s.csv", "TAG|HP|VOLTS/PH/HZ\nEF-1|2|440/3/60\n")
+	must(t, crosscheck.Compare(lib, &model.Project{}, ours, nil, []crosscheck.Document{submittal}), "nameplate-voltage", "EF-1", "480 V", "440 V")
+}

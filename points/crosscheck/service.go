@@ -69,7 +69,13 @@ func sameVolts(a, b model.Service) bool {
 func (c *comparison) service(v *view, p pair) {
 	a, b := voltsOf(p.ours), voltsOf(p.theirs)
 	if a != nil && b != nil && !sameVolts(*a, *b) {
+		told := len(c.out)
 		c.differs(v, p, "voltage-differs", finding.Fault, "voltage", voltsText(a), voltsText(b), c.likelyVolts(v, p, a, b), "voltage", "electrical")
+		if why := c.nameplate(v, a, b); why != "" && len(c.out) > told { // 230 V on 208 V: close enough to be run, not close enough to last
+			c.out[len(c.out)-1].Message += ": " + why
+		}
+	} else if a != nil && b != nil {
+		c.plateDiffers(v, p, a, b)
 	}
 	x, y := p.ours.Ratings.Service, p.theirs.Ratings.Service
 	if x != nil && y != nil && x.Phases > 0 && y.Phases > 0 && x.Phases != y.Phases {
