@@ -162,6 +162,9 @@ type NamingSettings struct {
 	Instances     string            `json:"instances"`     // per-type, per-equipment, vendor (left empty)
 	FirstInstance int               `json:"first_instance"`
 	FirstDevice   int               `json:"first_device"` // device instance of the first controller
+	// Address is what the things of the building stand under in a linked model
+	// (Brick); it ends with # or /. "": a placeholder.
+	Address string `json:"address"`
 }
 
 // AlarmSettings: Edition picks the fan alarm timing: 2021, 2024-parallel, 2024-serial.

@@ -8,6 +8,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"tallywire/model"
 	"tallywire/model/finding"
 	"tallywire/points/exchange"
 )
@@ -22,6 +23,7 @@ func exportCommand(w world) *cli.Command {
 		Flags: []cli.Flag{
 			&cli.StringFlag{Name: "as", Usage: "`FORM`: " + strings.Join(names, ", "), Value: "json"},
 			&cli.StringFlag{Name: "o", Usage: "write to `PATH`; - is standard output; the set of files of ede takes it as a prefix"},
+			&cli.StringFlag{Name: "address", Usage: "what names stand under in a brick model: `IRI` ending with # or /; wins over settings.naming.address"},
 			applyFixesFlag(), strictFlag(), previousFlag(),
 		},
 		OnUsageError: usageError,
@@ -42,6 +44,9 @@ func exportCommand(w world) *cli.Command {
 func export(w world, c *cli.Context, f form) error {
 	k, err := planInput(c)
 	if err != nil {
+		return err
+	}
+	if err := address(w, c, f, k.plan); err != nil {
 		return err
 	}
 	to := c.String("o")
@@ -69,6 +74,25 @@ func export(w world, c *cli.Context, f form) error {
 		return err
 	}
 	return refuse(k.plan, c.Bool("strict"), false)
+}
+
+// address gives a linked model what its names stand under, and tells a
+// placeholder: two buildings under it would be one.
+func address(w world, c *cli.Context, f form, plan *model.Plan) error {
+	if f.name != "brick" {
+		if c.IsSet("address") {
+			return wrong("--address is for --as brick; %s has no addresses", f.name)
+		}
+		return nil
+	}
+	if c.IsSet("address") {
+		plan.Settings.Naming.Address = c.String("address")
+	}
+	if plan.Settings.Naming.Address != "" {
+		return nil
+	}
+	_, err := fmt.Fprintf(w.err, "names stand under the placeholder %s: give the owner's own by --address or settings.naming.address\n", exchange.PlaceholderAddress)
+	return err
 }
 
 // writeFiles writes one file under the name asked for, or a set beside each other.

@@ -25,7 +25,7 @@ var forms = []form{
 	{"ede", "", exchange.EDE, true},
 	{"haystack", "-haystack.json", single(exchange.Haystack), false},
 	{"zinc", "-haystack.zinc", single(exchange.Zinc), false},
-	{"brick", "-brick.ttl", single(func(w io.Writer, lib *library.Library, p *model.Plan) error { return exchange.Brick(w, lib, p, "") }), false},
+	{"brick", "-brick.ttl", single(exchange.Brick), false},
 }
 
 // single makes a form of one file.

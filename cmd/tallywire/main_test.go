@@ -69,6 +69,8 @@ func TestInputErrors(t *testing.T) {
 		{"two inputs", map[string]string{"fans.csv": smallList}, []string{"check", "fans.csv", "fans.csv"}, []string{"one INPUT"}, 0},
 		{"no input", nil, []string{"check"}, []string{"needs an INPUT"}, 0},
 		{"unknown form", map[string]string{"fans.csv": smallList}, []string{"export", "fans.csv", "--as", "jsn"}, []string{`did you mean "json"`}, 0},
+		{"address for a form without", map[string]string{"fans.csv": smallList}, []string{"export", "fans.csv", "--as", "csv", "--address", "https://x.example/s#"}, []string{"--as brick", "csv"}, 0},
+		{"address that names cannot stand under", map[string]string{"fans.csv": smallList}, []string{"export", "fans.csv", "--as", "brick", "--address", "https://x.example/s"}, []string{"settings.naming.address", "ends with # or /"}, 0},
 		{"unknown code", nil, []string{"explain", "under-voltge"}, []string{`did you mean "under-voltage"`}, 0},
 	}
 	for _, c := range cases {

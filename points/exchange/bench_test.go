@@ -17,7 +17,7 @@ func BenchmarkEDE(b *testing.B) {
 func BenchmarkBrick(b *testing.B) {
 	lib, plan := load(b), fansOf(plant(500))
 	for b.Loop() {
-		if err := Brick(io.Discard, lib, plan, ""); err != nil {
+		if err := Brick(io.Discard, lib, plan); err != nil {
 			b.Fatal(err)
 		}
 	}

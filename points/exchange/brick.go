@@ -20,15 +20,19 @@ const brickHead = `@prefix brick: <https://brickschema.org/schema/Brick#> .
 @prefix xsd: <http://www.w3.org/2001/XMLSchema#> .
 `
 
+// PlaceholderAddress is what names of a model stand under where the project
+// gives no address. Models of two buildings under it cannot be joined.
+const PlaceholderAddress = "urn:example:site#"
+
 // Brick writes the plan as a Brick 1.4 model in Turtle: the building, its
 // machines, their points with the BACnet objects that carry them, and the
-// devices. base is the address that names are under; "" stands for a
-// placeholder. The object identifier is a plain string, as Brick's shape of a
-// BACnet reference asks.
-func Brick(w io.Writer, lib *library.Library, plan *model.Plan, base string) error {
-	base = cmp.Or(base, "urn:example:site#")
+// devices. Names stand under settings.naming.address, or under a placeholder
+// where it is empty. The object identifier is a plain string, as Brick's shape
+// of a BACnet reference asks.
+func Brick(w io.Writer, lib *library.Library, plan *model.Plan) error {
+	base := cmp.Or(plan.Settings.Naming.Address, PlaceholderAddress)
 	if !validBase(base) {
-		return &Unfit{"Brick", []string{fmt.Sprintf("%q is no address that names can stand under; it ends with # or /", base)}}
+		return &Unfit{"Brick", []string{fmt.Sprintf("settings.naming.address: %q is no address that names can stand under; write one such as https://owner.example/site# that ends with # or /", base)}}
 	}
 	b := &brickText{lib: lib, home: map[string]int{}}
 	b.WriteString(brickHead)

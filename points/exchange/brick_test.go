@@ -29,7 +29,7 @@ func TestBrickReadsBackWhatItWrote(t *testing.T) {
 	plan.Equipment[0].Tag, plan.Points[0].Equipment = "EF-1", "EF-1"
 	plan.Points = append(plan.Points, model.Point{Key: "SITE/outdoor temperature", Equipment: "SITE", Role: "outdoor-temperature", ObjectType: model.AnalogValue, Units: "degrees-fahrenheit"})
 	var out bytes.Buffer
-	if err := Brick(&out, lib, plan, "https://example.org/brackwater#"); err != nil {
+	if err := Brick(&out, lib, standing(plan, "https://example.org/brackwater#")); err != nil {
 		t.Fatal(err)
 	}
 	points, err := ReadBrick(lib, "b.ttl", out.Bytes())
@@ -58,7 +58,7 @@ func TestBrickReadsBackWhatItWrote(t *testing.T) {
 		t.Errorf("%+v", points[0])
 	}
 	var again bytes.Buffer
-	if err := Brick(&again, lib, plan, "https://example.org/brackwater#"); err != nil || again.String() != out.String() {
+	if err := Brick(&again, lib, plan); err != nil || again.String() != out.String() {
 		t.Error("the same plan gives another model")
 	}
 }
@@ -76,7 +76,7 @@ func TestBrickUsesKnownClasses(t *testing.T) {
 	plan.Equipment = append(plan.Equipment, model.Equipment{Tag: "?", Kind: "no-such-kind"})
 	plan.Points = append(plan.Points, model.Point{Key: "EF-1/own-role", Equipment: "EF-1", Role: "own-role"})
 	var out bytes.Buffer
-	if err := Brick(&out, lib, plan, ""); err != nil {
+	if err := Brick(&out, lib, plan); err != nil {
 		t.Fatal(err)
 	}
 	list, err := parseTurtle(out.Bytes())
@@ -103,7 +103,7 @@ func TestBrickRefusesABase(t *testing.T) {
 	for _, bad := range []string{"brackwater", "http://x", "http://x y#", "http://x>#"} {
 		var out bytes.Buffer
 		var unfit *Unfit
-		if err := Brick(&out, load(t), plant(1), bad); !errors.As(err, &unfit) || out.Len() > 0 {
+		if err := Brick(&out, load(t), standing(plant(1), bad)); !errors.As(err, &unfit) || out.Len() > 0 {
 			t.Errorf("%q: %v", bad, err)
 		}
 	}
@@ -229,4 +229,10 @@ func TestRealBuilding(t *testing.T) {
 			t.Errorf("%d points of role %s, want %d (all: %v)", roles[role], role, want, roles)
 		}
 	}
+}
+
+// standing gives a plan the address that its names stand under.
+func standing(plan *model.Plan, address string) *model.Plan {
+	plan.Settings.Naming.Address = address
+	return plan
 }

@@ -321,7 +321,7 @@ func TestConformanceTurtle(t *testing.T) {
 	plan := fansOf(plant(2))
 	plan.Points = append(plan.Points, model.Point{Key: "SITE/a b\"c", Equipment: "SITE", Role: "own-role", Description: "line\nline \\ \"quoted\" é \x01"})
 	var brick bytes.Buffer
-	if err := Brick(&brick, lib, plan, "https://example.org/b#"); err != nil {
+	if err := Brick(&brick, lib, standing(plan, "https://example.org/b#")); err != nil {
 		t.Fatal(err)
 	}
 	texts := map[string][]byte{"ours": brick.Bytes()}

@@ -50,7 +50,7 @@ func TestReadExistingTellsFormsApart(t *testing.T) {
 		t.Fatal(err)
 	}
 	var brick, hayson, zinc bytes.Buffer
-	if err := Brick(&brick, lib, plan, ""); err != nil {
+	if err := Brick(&brick, lib, plan); err != nil {
 		t.Fatal(err)
 	}
 	if err := Haystack(&hayson, lib, plan); err != nil {
