@@ -145,6 +145,7 @@ func equipmentSheet(is *issued) *sheet {
 		col("motor", "Motor type", 9, 14, func(e E) string { return e.Ratings.MotorType }),
 		col("damper", "Damper", 9, 14, func(e E) string { return e.Damper.Kind }),
 		col("emergency", "Emergency branch", 11, 12, func(e E) string { return yesNo(e.Emergency) }),
+		col("duty", "Duty", 9, 12, func(e E) string { return e.Duty }),
 		col("fire", "On fire alarm", 9, 14, func(e E) string { return e.FireResponse }),
 		col("interlocks", "Interlocked with", 11, 22, func(e E) string { return strings.Join(e.Interlocks, ", ") }),
 		col("bid", "Bid", 9, 11, func(e E) string { return e.Bid }),

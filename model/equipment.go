@@ -24,6 +24,12 @@ type Equipment struct {
 	StatusDevice string   `json:"status_device"` // device type id that proves running; "" the scheme's default
 	Sensors      int      `json:"sensors"`       // gas sensor pairs of a garage, and the like; 0 not stated
 
+	// Duty is what it does among its fellows of one system: duty; standby, it
+	// runs when a duty machine failed; alternating, they are that in turns;
+	// lead; lag, it joins the lead; lead-lag, they are that in turns; "" it
+	// stands alone, or is not said.
+	Duty string `json:"duty"`
+
 	Bid         string          `json:"bid"` // base, alternate, existing
 	Phase       string          `json:"phase"`
 	FurnishedBy string          `json:"furnished_by"` // "" the default of the responsibility table
@@ -34,6 +40,16 @@ type Equipment struct {
 	Fields      map[string]Text `json:"fields"` // every cell of the row by field or heading, as typed
 	Where       *Where          `json:"where"`
 }
+
+// The duties of machines of one system.
+const (
+	DutyDuty        = "duty"
+	DutyStandby     = "standby"
+	DutyLead        = "lead"
+	DutyLag         = "lag"
+	DutyAlternating = "alternating"
+	DutyLeadLag     = "lead-lag"
+)
 
 // Ratings are the nameplate and duty values of a machine; nil is not given.
 type Ratings struct {

@@ -8,6 +8,8 @@ func init() {
 			Help: "For instance a variable-speed scheme on an across-the-line starter: the speed reference has nowhere to go.\nAsk the designer which of the two is meant."},
 		{ID: "drive-contradicts", Pass: "derive", Title: "a drive on a motor that cannot take one",
 			Help: "A variable frequency drive serves three-phase induction motors. An EC motor has its own electronics and a single-phase motor burns on a drive.\nAsk what the submittal shows."},
+		{ID: "duty-alone", Pass: "derive", Title: "a standby, lead or lag without fellows",
+			Help: "The list gives the machine a duty among others, but no other machine of its scheme names the same system or service, or none of them is the one that runs.\nGive the machines that stand for one another the same System and say which is duty and which is standby."},
 		{ID: "monitor-only", Pass: "derive", Title: "a life-safety fan is only watched",
 			Help: "Stair, hoistway and smoke fans are started and proven by listed equipment of the fire trade. The BAS gets run and trouble.\nA fan that also ventilates in normal times needs the project's word for it."},
 		{ID: "control-unknown", Pass: "derive", Title: "what stands between the BAS and the motor is not known",

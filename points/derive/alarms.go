@@ -160,7 +160,7 @@ func (d *derivation) oneAlarm(m *machine, r *library.AlarmRule, q *model.Point, 
 		a.Class = class
 	}
 	a.Priority = eventPriority[a.Level]
-	fill := strings.NewReplacer("{tag}", subject(m, q), "{building}", d.project.Building)
+	fill := strings.NewReplacer("{tag}", d.subject(m, q), "{building}", d.project.Building)
 	a.ToOffnormal, a.ToNormal = strings.TrimSpace(fill.Replace(r.ToOffnormal)), strings.TrimSpace(fill.Replace(r.ToNormal))
 	for _, role := range r.InhibitedBy {
 		if role == "start-delay" || role == "coast-down" {
@@ -178,13 +178,47 @@ func (d *derivation) oneAlarm(m *machine, r *library.AlarmRule, q *model.Point, 
 	return a
 }
 
-// subject is what an alarm text names: the machine, with the number of the
-// sensor where there are several.
-func subject(m *machine, q *model.Point) string {
+// subject is what an alarm text names: the machine; the system with the number
+// of the sensor where there are several; the system with its machines where a
+// point serves them together, so that nobody looks at the wrong fan.
+func (d *derivation) subject(m *machine, q *model.Point) string {
 	if base := Base(q.Role); base != q.Role {
 		return cmp.Or(m.system, m.Tag) + " sensor " + q.Role[len(base)+1:]
 	}
-	return m.Tag
+	serves := d.serves(m, q)
+	if len(serves) < 2 {
+		return m.Tag
+	}
+	const named = 4
+	list := tags(serves[:min(named, len(serves))])
+	if more := len(serves) - named; more > 0 {
+		list += fmt.Sprintf(" and %d more", more)
+	}
+	name := m.system
+	if m.scheme.Together == "building" {
+		name = cmp.Or(d.project.Building, "building")
+	}
+	return strings.TrimSpace(name + " (" + list + ")")
+}
+
+// serves are the machines that a point of a system stands for.
+func (d *derivation) serves(m *machine, q *model.Point) []*machine {
+	rule, ok := d.lib.Rule(q.Rule)
+	if !ok || !d.world.shared[q.Key] {
+		return []*machine{m}
+	}
+	return d.world.served(&rule.When, m)
+}
+
+// served are the machines of a system that a rule matches.
+func (w *world) served(c *library.Condition, m *machine) []*machine {
+	var out []*machine
+	for _, o := range m.group {
+		if w.matches(c, o) {
+			out = append(out, o)
+		}
+	}
+	return out
 }
 
 // delay returns the delay of an alarm in s and where the figure comes from.

@@ -5,6 +5,7 @@ package derive
 
 import (
 	"fmt"
+	"slices"
 
 	"tallywire/model"
 	"tallywire/model/finding"
@@ -105,10 +106,23 @@ func (d *derivation) scope(m *machine) {
 			"this fan is run by the fire system; the BAS gets run and trouble only, whatever controller the list names",
 			"if it serves normal ventilation as well, list start under settings.derive.optional as "+m.Tag+"/start")
 	}
+	d.fellows(m)
 	if m.Control == "" && m.scheme.Family == library.FamilyFan {
 		d.say("control-unknown", finding.Caution, m,
 			"what stands between the BAS and the motor is not known: start and status are planned, the rest is not",
 			"state control for it: fan-interface-box, variable-frequency-drive, starter, ec-direct, relay or packaged")
+	}
+}
+
+// fellows says that a duty has nobody to stand for.
+func (d *derivation) fellows(m *machine) {
+	switch {
+	case m.Duty == "":
+	case len(m.fellows) == 1:
+		d.say("duty-alone", finding.Caution, m, fmt.Sprintf("its duty is %s, but no fellow under the scheme %s shares its system or service: no lead, no rotation and no standby alarm are planned", m.Duty, m.Scheme),
+			"give the fans that stand for one another the same System, and each its duty")
+	case m.Duty == model.DutyStandby && m.fellows[0] == m && !slices.ContainsFunc(m.fellows, func(o *machine) bool { return o.Duty != model.DutyStandby }):
+		d.say("duty-alone", finding.Caution, m, "of "+tags(m.fellows)+" all are standby: none is on duty", "say which of them runs, or that they take turns")
 	}
 }
 
@@ -164,9 +178,11 @@ func (d *derivation) find(tag, role string) (string, bool) {
 	if _, ok := d.made[tag+"/"+role]; ok {
 		return tag + "/" + role, true
 	}
-	if m := d.world.of(tag); m != nil && m.lead != nil {
-		if key := m.lead.Tag + "/" + role; d.world.shared[key] {
-			return key, true
+	if m := d.world.of(tag); m != nil {
+		for _, o := range m.group {
+			if key := o.Tag + "/" + role; d.world.shared[key] {
+				return key, true
+			}
 		}
 	}
 	return "", false

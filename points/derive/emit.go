@@ -61,7 +61,7 @@ func (d *derivation) emit(m *machine, r *library.Rule, role *library.Role) []mod
 	count := max(1, r.Emits.Count)
 	switch r.Emits.Per {
 	case "system", "sensor":
-		if m.lead != m {
+		if d.world.carrier(&r.When, m) != m {
 			return nil
 		}
 		if r.Emits.Per == "sensor" {
@@ -89,8 +89,8 @@ func (d *derivation) emit(m *machine, r *library.Rule, role *library.Role) []mod
 		if r.Emits.Per == "system" || r.Emits.Per == "sensor" {
 			d.world.shared[q.Key] = true
 			q.System = cmp.Or(m.System, m.system)
-			if len(m.group) > 1 {
-				q.Why += "; counted once for " + tags(m.group)
+			if served := d.serves(m, &q); len(served) > 1 {
+				q.Why += "; counted once for " + tags(served)
 			}
 		}
 		out = append(out, q)
@@ -122,6 +122,7 @@ func (d *derivation) point(m *machine, r *library.Rule, role *library.Role, name
 		Bid: cmp.Or(m.Bid, model.Base), Existing: m.Bid == model.Existing, System: cmp.Or(m.System, m.Service), Panel: m.Panel,
 		Rule: r.ID, Why: r.Why, Where: m.Where, ByOthers: r.Emits.ByOthers,
 	}
+	q.States = append(q.States, statesFrom(r.Emits.StatesFrom, &q, m)...)
 	if texts, ok := d.settings.Derive.StateTexts[role.ID]; ok && len(q.States) == len(texts) {
 		q.States = slices.Clone(texts)
 	}
@@ -134,6 +135,26 @@ func (d *derivation) point(m *machine, r *library.Rule, role *library.Role, name
 	q.Description = describe(m, role, name, r.Emits.Per)
 	d.hand(&q, m, a.Item)
 	return q
+}
+
+// statesFrom are the states that the machines of a system add to a point: each
+// one's tag instead of the role's words, or how many of them are asked for.
+func statesFrom(what string, q *model.Point, m *machine) []string {
+	var out []string
+	switch what {
+	case "machines":
+		q.States = nil
+		for _, o := range m.fellows {
+			out = append(out, o.Tag)
+		}
+	case "stages":
+		for i := range m.fellows {
+			if out = append(out, fmt.Sprintf("%d fans", i+1)); i == 0 {
+				out[0] = "1 fan"
+			}
+		}
+	}
+	return out
 }
 
 // merge lays what the rule says over what the role says.

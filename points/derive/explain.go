@@ -48,8 +48,8 @@ func Explain(lib *library.Library, s model.Settings, equipment []model.Equipment
 			out = append(out, fmt.Sprintf("but the rule %s would then make it: %s", other.ID, other.Why))
 		}
 	}
-	if len(m.group) > 1 && rule.Emits.Per != "" && rule.Emits.Per != "equipment" {
-		out = append(out, "taking all of "+tags(m.group)+" out; it serves them together")
+	if served := w.served(&rule.When, m); len(served) > 1 && rule.Emits.Per != "" && rule.Emits.Per != "equipment" {
+		out = append(out, "taking all of "+tags(served)+" out; it serves them together")
 	}
 	return out
 }

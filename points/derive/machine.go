@@ -19,8 +19,8 @@ type machine struct {
 	override bool   // an override input is in use
 	variable bool   // the scheme asks for speed and the device can give it
 	network  bool   // its own bus map is wanted
-	group    []*machine
-	lead     *machine // the machine that carries the system's points; itself where it is alone
+	group    []*machine // those that share its system's points, by tag; itself where it is alone
+	fellows  []*machine // those of the group under the same scheme
 	system   string   // name of what it shares points with
 	index    int
 	from, to int // its points in the list: [from, to)
@@ -101,18 +101,19 @@ func varies(speed, control string, said bool) bool {
 }
 
 // group finds the machines that share a system's points: same scheme, or
-// return and relief of one building, in one system.
+// return and relief of one building, in one system. Machines with a duty among
+// fellows form a system even where the scheme lets each stand alone.
 func (w *world) group() {
 	type key struct{ scheme, system string }
 	groups := map[key][]*machine{}
 	for i := range w.machines {
 		m := &w.machines[i]
-		m.lead, m.group = m, []*machine{m}
-		if !m.inScope() || m.scheme.Together == "equipment" {
+		m.group, m.fellows = []*machine{m}, []*machine{m}
+		k := key{m.Scheme, cmp.Or(m.System, m.Service)}
+		if !m.inScope() || m.scheme.Together == "equipment" && (m.Duty == "" || k.system == "") {
 			m.system = m.System
 			continue
 		}
-		k := key{m.Scheme, cmp.Or(m.System, m.Service)}
 		if m.scheme.Together == "building" {
 			k = key{"building pressure", ""}
 		}
@@ -120,11 +121,26 @@ func (w *world) group() {
 		groups[k] = append(groups[k], m)
 	}
 	for _, list := range groups { // each group is changed on its own; order does not matter
-		lead := slices.MinFunc(list, func(a, b *machine) int { return finding.CompareTags(a.Tag, b.Tag) })
+		slices.SortStableFunc(list, func(a, b *machine) int { return finding.CompareTags(a.Tag, b.Tag) })
+		of := map[string][]*machine{}
 		for _, m := range list {
-			m.lead, m.group = lead, list
+			of[m.Scheme] = append(of[m.Scheme], m)
+		}
+		for _, m := range list {
+			m.group, m.fellows = list, of[m.Scheme]
 		}
 	}
+}
+
+// carrier is the machine of a system that a rule's system point stands at: the
+// first by tag that the rule matches.
+func (w *world) carrier(c *library.Condition, m *machine) *machine {
+	for _, o := range m.group {
+		if o == m || w.matches(c, o) {
+			return o
+		}
+	}
+	return m
 }
 
 // sensors is how many sensor pairs the system of the machine has: as listed,

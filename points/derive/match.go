@@ -59,12 +59,12 @@ func (t test) words() string {
 	return t.what + " is not stated"
 }
 
-func tests(w *world, c *library.Condition, m *machine) [25]test {
+func tests(w *world, c *library.Condition, m *machine) [26]test {
 	family := ""
 	if m.scheme != nil {
 		family = m.scheme.Family
 	}
-	return [25]test{
+	return [26]test{
 		within("scheme", m.Scheme, c.Schemes), without("scheme", m.Scheme, c.NotSchemes),
 		within("family", family, c.Families),
 		within("kind", m.Kind, c.Kinds), without("kind", m.Kind, c.NotKinds),
@@ -78,7 +78,7 @@ func tests(w *world, c *library.Condition, m *machine) [25]test {
 		compare("motor power", m.Ratings.Power, "hp", c.PowerAboveHP),
 		{absent: c.Failure == "", holds: w.failure == c.Failure, what: "setting alarms.fan_failure", value: w.failure},
 		truth("setting derive.software_points", w.software, c.Software),
-		truth("several machines in its system", len(m.group) > 1, c.GroupOf),
+		truth("several machines in its system", len(m.fellows) > 1, c.GroupOf), duties(m, c.Duties),
 		truth("setting derive.network asks for it", m.network, c.Network),
 		within("setting derive.hand_by", w.handBy, c.HandBy), within("setting derive.override_by", w.overrideBy, c.OverrideBy),
 		said(m, c.Says),
@@ -94,6 +94,17 @@ func said(m *machine, words []string) test {
 			if strings.Contains(text, w) {
 				t.holds, t.value = true, w
 			}
+		}
+	}
+	return t
+}
+
+// duties is a test of what one of the machine's fellows is told to be.
+func duties(m *machine, list []string) test {
+	t := test{absent: len(list) == 0, what: "duty among its fellows", value: m.Duty}
+	for _, o := range m.fellows {
+		if slices.Contains(list, o.Duty) {
+			t.holds, t.value = true, o.Duty
 		}
 	}
 	return t

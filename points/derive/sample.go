@@ -12,7 +12,7 @@ import (
 // staged turns a sample into the machines of its system and the settings it
 // speaks of.
 func staged(s library.Sample) ([]model.Equipment, model.Settings) {
-	e := model.Equipment{Tag: "X-1", Scheme: s.Scheme, Kind: s.Kind, Control: s.Control, FireResponse: s.Fire, Emergency: s.Emergency, Sensors: s.Sensors, System: "S"}
+	e := model.Equipment{Tag: "X-1", Scheme: s.Scheme, Kind: s.Kind, Control: s.Control, FireResponse: s.Fire, Emergency: s.Emergency, Sensors: s.Sensors, Duty: s.Duty, System: "S"}
 	e.Ratings.MotorType, e.Ratings.Drive = s.MotorType, s.Drive
 	e.Damper.Kind, e.Damper.EndSwitch = s.Damper, s.EndSwitch
 	if s.AirflowCFM != nil {

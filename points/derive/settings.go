@@ -212,7 +212,7 @@ func (d *derivation) assumedOfMachines(note func([]string, string, string, strin
 		if m.Damper.Kind == "" && m.scheme.Family == library.FamilyFan && !d.world.moves(m) {
 			damper = append(damper, m.Tag)
 		}
-		if m.lead == m && len(m.group) > 1 && m.System == "" && m.scheme.Together == "system" {
+		if m.group[0] == m && len(m.group) > 1 && m.System == "" && m.scheme.Together == "system" {
 			for _, o := range m.group {
 				together = append(together, o.Tag)
 			}

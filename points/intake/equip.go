@@ -319,7 +319,7 @@ func (w *work) notStated() {
 }
 
 // textFields are the fields in which words are looked for if a rule names none.
-var textFields = []string{"kind", "type", "description", "service", "system", "location", "remarks", "notes", "control", "motor_type", "scheme", "vfd", "drive", "damper", "fire", "status_device", "interlock", "section", "table"}
+var textFields = []string{"kind", "type", "description", "service", "system", "location", "remarks", "notes", "control", "motor_type", "scheme", "vfd", "drive", "damper", "fire", "status_device", "interlock", "duty", "section", "table"}
 
 // gatherTexts puts the words of the row into the form in which phrases are
 // looked for: lower case, words and figures parted by single blanks.

@@ -13,7 +13,7 @@ import (
 // directColumn names the column that states a thing outright, so that reading
 // it is no assumption.
 var directColumn = map[string][]string{"kind": {"kind"}, "control": {"control", "vfd"}, "drive": {"drive"}, "motor_type": {"motor_type"}, "damper": {"damper"}, "damper_end_switch": {"damper_end_switch"},
-	"damper_fail": {"damper_fail"}, "damper_current": {"damper_voltage"}, "status_device": {"status_device"}, "fire": {"fire"}, "emergency": {"emergency"}, "bid": {"bid", "tag"}, "speed": {"scheme"}, "scope": {}}
+	"damper_fail": {"damper_fail"}, "damper_current": {"damper_voltage"}, "status_device": {"status_device"}, "fire": {"fire"}, "emergency": {"emergency"}, "bid": {"bid", "tag"}, "duty": {"duty"}, "speed": {"scheme"}, "scope": {}}
 
 // airHandler is what a row is that has fans, of which it says nothing.
 const airHandler = "an air handling unit"
@@ -61,6 +61,10 @@ func (w *work) infer() {
 		yes := v.answer == "yes"
 		e.Emergency = &yes
 		w.assume(v, "emergency power: "+v.answer)
+	}
+	if v := w.weigh("duty"); v.answer != "" {
+		e.Duty = v.answer
+		w.assume(v, "its place among its fellows: "+v.answer)
 	}
 	w.bid()
 	w.answers()

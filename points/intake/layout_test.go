@@ -70,7 +70,7 @@ NOTES:,,,,,,,
 		t.Fatal(s)
 	}
 	e := got.tag(t, "EF-1")
-	if e.Damper.Kind != "motorised" || e.Damper.Volts == nil || e.Damper.Volts.Lo != 120 || e.Damper.EndSwitch == nil || !*e.Damper.EndSwitch || e.StatusDevice != "current-switch" || len(e.Notes) != 2 {
+	if e.Damper.Kind != "motorised" || e.Damper.Volts == nil || e.Damper.Volts.Lo != 120 || e.Damper.EndSwitch == nil || !*e.Damper.EndSwitch || e.StatusDevice != "current-switch-solid" || len(e.Notes) != 2 {
 		t.Errorf("%+v", e)
 	}
 	if e := got.tag(t, "EF-2"); e.Kind != "toilet-exhaust-fan" || e.Ratings.Airflow == nil || e.Ratings.Airflow.Value.Lo != 2300 || e.Ratings.Airflow.Where.Cell != "D5" || !got.says("assumed", "EF-2", "ditto mark") {

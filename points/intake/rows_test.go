@@ -141,6 +141,32 @@ func TestSpeedAndControlFromWords(t *testing.T) {
 	}
 }
 
+// TestDuties: what a row is among its fellows; standby power is not standby.
+func TestDuties(t *testing.T) {
+	for row, want := range map[string]string{
+		"EF-1|TOILETS||standby fan for EF-2":                              "standby",
+		"EF-1|TOILETS||duty fan":                                          "duty",
+		"EF-1|TOILETS||lead/lag with EF-2, alternate weekly":              "lead-lag",
+		"EF-1|TOILETS||duty/standby":                                      "alternating",
+		"EF-1|TOILETS||lag fan":                                           "lag",
+		"EF-1|TOILETS||on standby power":                                  "",
+		"EF-1|TOILETS||served by standby generator":                       "",
+		"EF-1|TOILETS||heavy duty fan":                                    "",
+		"EF-1|TOILETS||add alternate 1":                                   "",
+		"EF-1|TOILETS||premium efficiency, leads to roof, duty 0.5 in wc": "",
+	} {
+		cells := strings.Split(row, "|")
+		got := read(t, project(t, "fans.csv", "TAG,SERVICE,TYPE,REMARKS\n"+cells[0]+","+cells[1]+","+cells[2]+",\""+cells[3]+"\"\n"))
+		if e := got.tag(t, "EF-1"); e.Duty != want {
+			t.Errorf("%s: %q, want %q", row, e.Duty, want)
+		}
+	}
+	got := read(t, project(t, "fans.csv", "TAG,SERVICE,DUTY/STANDBY\nEF-1,TOILETS,DUTY\nEF-2,TOILETS,STAND-BY\n"))
+	if got.tag(t, "EF-1").Duty != "duty" || got.tag(t, "EF-2").Duty != "standby" {
+		t.Errorf("by column: %q, %q", got.tag(t, "EF-1").Duty, got.tag(t, "EF-2").Duty)
+	}
+}
+
 func TestKindsByWhatTheyDo(t *testing.T) {
 	for row, want := range map[string]string{
 		"EF-1|TOILETS||make-up by transfer air":                 "toilet-exhaust-fan",

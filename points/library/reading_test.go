@@ -47,6 +47,9 @@ func TestEvidenceNamesWhatExists(t *testing.T) {
 			}
 			reached[e.For] = true
 		}
+		if _, ok := l.Device(e.For); e.About == "status_device" && !ok {
+			t.Errorf("%s speaks for %q, which is no device type", e.ID, e.For)
+		}
 		for _, k := range e.Kinds {
 			if _, ok := l.Kind(k); !ok {
 				t.Errorf("%s holds for %q, which is no kind", e.ID, k)

@@ -29,7 +29,8 @@ type Condition struct {
 	PowerAboveHP       *float64 `json:"power_above_hp"`
 	Failure            string   `json:"failure"` // setting: value, feedback
 	Software           *bool    `json:"software"`
-	GroupOf            *bool    `json:"group"`       // more than one machine shares the system
+	GroupOf            *bool    `json:"group"`       // more than one machine of this scheme shares the system
+	Duties             []string `json:"duties"`      // one of them is the duty of a machine of its system
 	Network            *bool    `json:"network"`     // setting: the unit's own bus map is wanted
 	HandBy             []string `json:"hand_by"`     // setting: input, flag, priority-slot
 	OverrideBy         []string `json:"override_by"` // setting: input, flag, priority-slot
@@ -57,6 +58,7 @@ type Sample struct {
 	OverrideBy string   `json:"override_by"`
 	Remarks    string   `json:"remarks"`
 	Group      int      `json:"group"` // machines of the same system, this one first; 0 is one
+	Duty       string   `json:"duty"`  // of all of them
 	// Options are optional roles that the project asks for.
 	Options []string `json:"options"`
 }
@@ -82,6 +84,9 @@ type Emission struct {
 	// sensor (once for each sensor of the system; numbered).
 	Per      string `json:"per"`
 	Count    int    `json:"count"`    // how many, numbered from 1; 0 is one without a number
+	// StatesFrom: machines makes the tags of the system's machines the states;
+	// stages puts a state for each number of machines behind States.
+	StatesFrom string `json:"states_from"`
 	Feedback string `json:"feedback"` // role of the point that proves this output
 	// With: made only where the machine itself carries one of these roles.
 	With       []string `json:"with"`

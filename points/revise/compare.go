@@ -36,7 +36,7 @@ func equipmentRows(p *model.Plan) []row {
 			{"airflow", quantity(e.Ratings.Airflow)}, {"pressure", quantity(e.Ratings.Pressure)}, {"motor power", quantity(e.Ratings.Power)},
 			{"current", quantity(e.Ratings.Current)}, {"motor type", e.Ratings.MotorType}, {"drive", e.Ratings.Drive},
 			{"service", service(e.Ratings.Service)}, {"location", e.Location}, {"serves", e.Service}, {"system", e.System},
-			{"damper", e.Damper.Kind}, {"bid", e.Bid}, {"phase", e.Phase}, {"fire response", e.FireResponse}, {"remarks", e.Remarks},
+			{"damper", e.Damper.Kind}, {"bid", e.Bid}, {"phase", e.Phase}, {"fire response", e.FireResponse}, {"duty", e.Duty}, {"remarks", e.Remarks},
 			{"out of scope", e.OutOfScope},
 		}}
 		out = append(out, r)
