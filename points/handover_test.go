@@ -90,7 +90,7 @@ func TestPlanCanBeHandedOver(t *testing.T) {
 		t.Errorf("EDE reads back as %d objects of %d: %v %v", len(existing), placed, found, err)
 	}
 	var brick, haystack bytes.Buffer
-	if err := exchange.Brick(&brick, lib, plan, ""); err != nil {
+	if err := exchange.Brick(&brick, lib, plan); err != nil {
 		t.Fatal(err)
 	}
 	if list, err := exchange.ReadBrick(lib, "b.ttl", brick.Bytes()); err != nil || len(list) != len(plan.Points) {

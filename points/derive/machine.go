@@ -15,13 +15,13 @@ import (
 type machine struct {
 	*model.Equipment
 	scheme   *library.Scheme
-	fire     string // response to fire: stated, or the project's default; "" neither
-	override bool   // an override input is in use
-	variable bool   // the scheme asks for speed and the device can give it
-	network  bool   // its own bus map is wanted
+	fire     string     // response to fire: stated, or the project's default; "" neither
+	override bool       // an override input is in use
+	variable bool       // the scheme asks for speed and the device can give it
+	network  bool       // its own bus map is wanted
 	group    []*machine // those that share its system's points, by tag; itself where it is alone
 	fellows  []*machine // those of the group under the same scheme
-	system   string   // name of what it shares points with
+	system   string     // name of what it shares points with
 	index    int
 	from, to int // its points in the list: [from, to)
 }

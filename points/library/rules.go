@@ -82,12 +82,12 @@ type Emission struct {
 	Need string `json:"need"` // required, by-application, optional
 	// Per: equipment (""), system (once for all machines that share it),
 	// sensor (once for each sensor of the system; numbered).
-	Per      string `json:"per"`
-	Count    int    `json:"count"`    // how many, numbered from 1; 0 is one without a number
+	Per   string `json:"per"`
+	Count int    `json:"count"` // how many, numbered from 1; 0 is one without a number
 	// StatesFrom: machines makes the tags of the system's machines the states;
 	// stages puts a state for each number of machines behind States.
 	StatesFrom string `json:"states_from"`
-	Feedback string `json:"feedback"` // role of the point that proves this output
+	Feedback   string `json:"feedback"` // role of the point that proves this output
 	// With: made only where the machine itself carries one of these roles.
 	With       []string `json:"with"`
 	LifeSafety bool     `json:"life_safety"`
