@@ -156,6 +156,7 @@ var sheetWords = map[string]string{
 	"Materials":          "What has to be furnished.",
 	"Interlocks":         "What makes what start, stop or wait.",
 	"Cause and effect":   "What each event asks of each machine.",
+	"Restart order":      "Which fan starts again when, once power is back.",
 	"Truth tables":       "What each fan does in every state that can be told apart.",
 	"Sequences":          "The sequence of operation in words.",
 	"Functional tests":   "What to do on site and what must be read.",

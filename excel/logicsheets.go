@@ -53,6 +53,25 @@ func causeEffectSheet(is *issued) *sheet {
 	return tableSheet("Cause and effect", "CauseAndEffect", rowsOf(is.plan.CauseEffect.Rows), fields)
 }
 
+func restartSheet(is *issued) *sheet {
+	type R = *model.RestartStep
+	return tableSheet("Restart order", "RestartList", rowsOf(is.plan.Restart), listColumns(
+		col("equipment", "Equipment", 11, 18, func(r R) string { return r.Equipment }).leading(func(r R) target { return is.toEquipment(r.Equipment) }),
+		num("number", "Start no.", 8, func(r R) (float64, bool) { return float64(r.Number), r.Number > 0 }),
+		num("after", "After the first (s)", 10, func(r R) (float64, bool) {
+			if r.AfterSeconds == nil {
+				return 0, false
+			}
+			return *r.AfterSeconds, true
+		}),
+		col("starter", "Started by", 10, 20, func(r R) string { return r.StartedBy }),
+		col("waits", "Waits for", 11, 24, func(r R) string { return strings.Join(r.WaitsFor, ", ") }),
+		col("return", "When power is back, its device", 16, 34, func(r R) string { return r.OnReturn }),
+		col("emergency", "Emergency power", 10, 14, func(r R) string { return told(r.Emergency, "yes", "no") }),
+		col("caution", "Caution", 9, 27, func(r R) string { return safety(r.LifeSafety) }),
+	))
+}
+
 // truthSheet prints each different truth table once, under the tags it holds for.
 func truthSheet(is *issued) *sheet {
 	type group struct {
@@ -64,7 +83,7 @@ func truthSheet(is *issued) *sheet {
 	wide := 1
 	for i := range is.plan.TruthTables {
 		t := &is.plan.TruthTables[i]
-		key := fmt.Sprintf("%q", []any{t.Inputs, t.Outputs, t.Rows, t.Precedence})
+		key := fmt.Sprintf("%q%t", []any{t.Inputs, t.Outputs, t.Rows, t.Precedence}, t.LifeSafety)
 		wide = max(wide, len(t.Inputs)+len(t.Outputs)+1)
 		if g, ok := at[key]; ok {
 			g.tags = append(g.tags, t.Equipment)
@@ -78,6 +97,9 @@ func truthSheet(is *issued) *sheet {
 	for _, g := range groups {
 		t := g.table
 		rows = append(rows, row{cells: pad([]value{text(strings.Join(g.tags, ", ")).as(lookSection)}, wide, lookSection)})
+		if t.LifeSafety {
+			rows = append(rows, row{cells: []value{text(safety(true)).as(lookPlain)}})
+		}
 		if len(t.Precedence) > 0 {
 			rows = append(rows, row{cells: []value{text("First wins: " + strings.Join(t.Precedence, " > ")).as(lookPlain)}})
 		}

@@ -83,6 +83,7 @@ func (is *issued) sheets() []*sheet {
 	add(len(plan.Materials), "Materials", func() *sheet { return materialSheet(is) })
 	add(len(plan.Interlocks), "Interlocks", func() *sheet { return interlockSheet(is) })
 	add(len(plan.CauseEffect.Rows), "Cause and effect", func() *sheet { return causeEffectSheet(is) })
+	add(len(plan.Restart), "Restart order", func() *sheet { return restartSheet(is) })
 	add(len(plan.TruthTables), "Truth tables", func() *sheet { return truthSheet(is) })
 	add(len(plan.Sequences), "Sequences", func() *sheet { return sequenceSheet(is) })
 	add(len(plan.Tests), "Functional tests", func() *sheet { return testSheet(is) })

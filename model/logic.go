@@ -49,6 +49,7 @@ type TruthTable struct {
 	Outputs    []string   `json:"outputs"`
 	Rows       []TruthRow `json:"rows"`
 	Precedence []string   `json:"precedence"` // ladder, first wins
+	LifeSafety bool       `json:"life_safety"`
 }
 
 // TruthRow is one state; "-" is any.
@@ -82,6 +83,19 @@ type Sequence struct {
 type SequencePart struct {
 	Heading string `json:"heading"`
 	Text    string `json:"text"`
+}
+
+// RestartStep is the place of one machine in the order in which fans start
+// again when power returns. Number is 0 for those that the BAS does not start.
+type RestartStep struct {
+	Number       int      `json:"number"`
+	Equipment    string   `json:"equipment"`
+	AfterSeconds *float64 `json:"after_s"` // after the first start; nil where the BAS does not decide
+	StartedBy    string   `json:"started_by"`
+	Emergency    *bool    `json:"emergency"` // on emergency power; nil not stated
+	OnReturn     string   `json:"on_return"` // what its own device does when power returns
+	WaitsFor     []string `json:"waits_for"` // fans that its start reads
+	LifeSafety   bool     `json:"life_safety"`
 }
 
 // FunctionalTest is the test script of one equipment.

@@ -22,6 +22,7 @@ type Plan struct {
 	TruthTables    []TruthTable      `json:"truth_tables"`
 	CauseEffect    CauseEffect       `json:"cause_effect"`
 	Sequences      []Sequence        `json:"sequences"`
+	Restart        []RestartStep     `json:"restart_order"`
 	Tests          []FunctionalTest  `json:"tests"`
 	Findings       []finding.Finding `json:"findings"`
 	Counts         Counts            `json:"counts"`

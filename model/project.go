@@ -146,6 +146,7 @@ type Settings struct {
 	Landing  LandingSettings  `json:"landing"`
 	Derive   DeriveSettings   `json:"derive"`
 	Fire     FireSettings     `json:"fire"`
+	Restart  RestartSettings  `json:"restart"`
 	Compare  CompareSettings  `json:"compare"`
 	Codes    CodeSettings     `json:"codes"`
 	Defaults DefaultSettings  `json:"defaults"`
@@ -225,6 +226,24 @@ type FireSettings struct {
 	EnergiseToAct   *bool     `json:"energise_to_act"`
 	ResponseSeconds *float64  `json:"response_limit_s"`
 	DefaultResponse string    `json:"default_response"`
+	// Listings are the smoke-control listings that the user states; nothing else
+	// is taken to be listed.
+	Listings []SmokeListing `json:"smoke_control_listings"`
+}
+
+// SmokeListing is a listing for smoke control as somebody states it. Item is
+// the panel, controller or machine that it covers, Listing its standard,
+// category and file in the stater's words, By who states it.
+type SmokeListing struct {
+	Item    string `json:"item"`
+	Listing string `json:"listing"`
+	By      string `json:"by"`
+}
+
+// RestartSettings say how the BAS starts its fans again when power returns.
+type RestartSettings struct {
+	Stagger *float64 `json:"stagger_s"` // between two starts
+	Order   []string `json:"order"`     // tags that go first, in this order
 }
 
 // CompareSettings are the tolerances of crosscheck, shares of the larger value.

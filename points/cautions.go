@@ -17,9 +17,23 @@ func cautions(p *model.Plan) []string {
 	}
 	if tags := lifeSafety(p); len(tags) > 0 {
 		out = append(out, "Life safety: "+strings.Join(tags, ", ")+". The fire trade starts, stops and proves these fans on listed equipment; the points here monitor. "+
-			"No controller of this plan is taken to be listed for smoke control.")
+			smokeListings(p))
 	}
 	return out
+}
+
+// smokeListings is what may be said of controllers and smoke control: what the user
+// states, and nothing beyond it.
+func smokeListings(p *model.Plan) string {
+	list := p.Settings.Fire.Listings
+	if len(list) == 0 {
+		return "No controller of this plan is taken to be listed for smoke control."
+	}
+	var stated []string
+	for _, l := range list {
+		stated = append(stated, l.Item+": "+l.Listing+" ("+l.By+")")
+	}
+	return "Listings for smoke control as stated and not checked here: " + strings.Join(stated, "; ") + ". Nothing else of this plan is taken to be listed."
 }
 
 func hasOverrideBox(p *model.Plan) bool {

@@ -50,7 +50,7 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 
 	shown := logic.Prove(lib, p, equipment, plan.Devices, plan.Circuits, plan.Points, plan.Alarms)
 	plan.TruthTables, plan.CauseEffect, plan.Sequences = shown.TruthTables, shown.CauseEffect, shown.Sequences
-	plan.Tests, plan.Interlocks = shown.Tests, shown.Interlocks
+	plan.Tests, plan.Interlocks, plan.Restart = shown.Tests, shown.Interlocks, shown.Restart
 	plan.Findings = append(plan.Findings, shown.Findings...)
 
 	if plan.Differences, err = against(lib, p, plan); err != nil {

@@ -55,6 +55,12 @@ Do: have the authority confirm it; the firefighters' panel outranks both.`, "log
 		{"override-release", "what happens when an override lets go", `Returns to its mode, restarts, or stays off until reset. Not declared is not known; restarting all at once
 loads the building.
 Do: state release of the override input.`, "logic"},
+		{"restart-stagger", "the order of restarts", `When power returns the BAS starts its fans one after another, settings.restart.stagger_s (s) apart, in the order of
+settings.restart.order, then fans on emergency power, then those that others follow.
+Do: state both after the generator's load steps.`, "logic"},
+		{"smoke-control-listing", "a controller in the way of smoke control", `A controller that starts, stops or sets the speed of a smoke-control fan has to be listed for it. Nothing is taken to be
+listed that settings.fire.smoke_control_listings does not name; what it names is printed, not checked.
+Do: take the fan's command out of the BAS, or state item, listing and who states it.`, "logic"},
 		{"series-safety", "a safety stands in the way of smoke control", `With the firefighters' panel or the smoke demand on, no freezestat, pressure switch or duct detector keeps the
 fan off.
 Do: an override relay around the named safeties alone.`, "logic"},

@@ -16,6 +16,8 @@ type Event struct {
 	// On and Off say the two states in words.
 	On  string `json:"on"`
 	Off string `json:"off"`
+	// When says the event as a clause: "the fire alarm is active". "" is On.
+	When string `json:"when"`
 	// From are the names an interlock of the project may give it; a zone
 	// number may follow (fire-zone-3).
 	From    []string      `json:"from"`
@@ -42,6 +44,9 @@ func (e Event) Zone(name string) int {
 // InZone returns the event of one zone.
 func (e Event) InZone(zone int) Event {
 	n := strconv.Itoa(zone)
+	if e.When != "" {
+		e.When += " in zone " + n
+	}
 	e.ID, e.Name, e.On, e.Off = e.ID+"-zone-"+n, e.Name+", zone "+n, e.On+" in zone "+n, e.Off+" in zone "+n
 	return e
 }

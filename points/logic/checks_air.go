@@ -246,10 +246,10 @@ func (k *checker) suppression(f *fan) {
 	}
 	source := "NFPA 96 (from memory); common practice"
 	switch {
-	case kitchen && effect == "stops":
+	case kitchen && strings.HasPrefix(effect, "stops"):
 		k.say(f, finding.Finding{Code: "suppression", Severity: finding.Fault, Source: source,
 			Message: "hood suppression discharged, exhaust running: the exhaust stops", Fix: "the exhaust goes on unless its listing says otherwise: change the relay over, witness the test"})
-	case serves && i >= 0 && effect != "stops" && !k.stopsOn(f, "suppression"):
+	case serves && i >= 0 && !strings.HasPrefix(effect, "stops") && !k.stopsOn(f, "suppression"):
 		k.say(f, finding.Finding{Code: "suppression", Severity: finding.Fault, Source: source,
 			Message: "hood suppression discharged, make-up air running: the make-up air goes on and feeds the fire", Fix: "a pole of the suppression relay into the stop input of the make-up air unit"})
 	case serves && i < 0:

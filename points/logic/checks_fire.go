@@ -7,6 +7,7 @@ import (
 
 	"tallywire/model"
 	"tallywire/model/finding"
+	"tallywire/points/library"
 )
 
 func (k *checker) checkFire(f *fan) {
@@ -14,7 +15,7 @@ func (k *checker) checkFire(f *fan) {
 		return
 	}
 	k.energiseToAct(f)
-	if f.logic == nil {
+	if !f.tabled() {
 		return
 	}
 	k.overrideConflict(f)
@@ -72,32 +73,59 @@ func (k *checker) overrideConflict(f *fan) {
 			if k.events[r].ID != e.ID || i >= len(row) {
 				continue
 			}
-			switch row[i] {
-			case "stops":
+			switch effect := row[i]; {
+			case strings.HasPrefix(effect, "stops"):
 				stops = append(stops, r)
-			case "runs", "full speed", "runs at full speed":
+			case strings.HasPrefix(effect, "runs"), effect == "full speed":
 				runs = append(runs, r)
 			}
 		}
 	}
 	for _, a := range runs {
 		for _, b := range stops {
-			if !k.events[a].LifeSafety || !k.events[b].LifeSafety {
-				continue
+			ea, eb := k.events[a], k.events[b]
+			if !ea.LifeSafety || !eb.LifeSafety || panelEvent(ea) && panelEvent(eb) {
+				continue // the panel's switch stands at one of its positions
 			}
-			_, can := k.engine.possible(k.and(a, b, f.told))
-			wins := k.events[b].Name + " wins, it stops"
-			if can {
-				wins = k.events[a].Name + " wins, it runs"
+			winner, does := eb, "it stops"
+			if k.runsUnder(f, a, b) {
+				winner, does = ea, "it runs"
 			}
-			k.fan(f, "override-conflict", finding.Caution, fmt.Sprintf("%s runs it and %s stops it; both at once: %s", lower(k.events[a].Name), lower(k.events[b].Name), wins),
+			if panelEvent(winner) {
+				continue // as it has to be
+			}
+			k.fan(f, "override-conflict", finding.Caution, fmt.Sprintf("%s runs it and %s stops it; both at once: %s wins, %s", inSentence(ea), inSentence(eb), inSentence(winner), does),
 				"have the authority confirm which one is to win; the firefighters' panel outranks both")
 		}
 	}
 }
 
+// panelEvent reports whether the firefighters' panel gives an event.
+func panelEvent(e library.Event) bool { return strings.HasPrefix(e.ID, "firefighter-") }
+
+// inSentence is an event's name within a sentence.
+func inSentence(e library.Event) string {
+	if panelEvent(e) {
+		return "the " + lower(e.Name)
+	}
+	return lower(e.Name)
+}
+
+// runsUnder reports whether a fan can run with the given events alone.
+func (k *checker) runsUnder(f *fan, events ...ref) bool {
+	q := k.and(append(slices.Clone(events), f.told)...)
+	for _, r := range k.eventsOf(f) {
+		if !slices.Contains(events, r) {
+			q = k.and(q, k.not(r))
+		}
+	}
+	_, can := k.engine.possible(q)
+	return can
+}
+
+// lower begins a word small, unless it is a tag or an abbreviation.
 func lower(s string) string {
-	if s == "" {
+	if len(s) < 2 || s[1] < 'a' || s[1] > 'z' {
 		return s
 	}
 	return string(s[0]|0x20) + s[1:]
@@ -223,6 +251,12 @@ func (k *checker) intakeSmoke(f *fan) {
 		has[k.events[r].ID] = true
 	}
 	if has["duct-smoke"] && has["firefighter-on"] {
+		return
+	}
+	if f.byFirePanel() && len(has) == 0 {
+		k.say(f, finding.Finding{Code: "intake-smoke", Severity: finding.Note,
+			Message: "what the fire panel does with it is not stated here: that smoke at its intake stops it and that the firefighters' switch starts it again stands on the fire trade's drawings or nowhere",
+			Fix:     "state the interlocks fire-alarm: start, duct-smoke: stop, firefighter-on: start, firefighter-off: stop", Source: "common practice"})
 		return
 	}
 	missing := "no smoke detector at its intake stops it: smoke outside, fan running: it blows smoke into the shaft"

@@ -15,6 +15,8 @@ func (k *checker) checkTogether() {
 	k.chains()
 	k.oneLoop()
 	k.priorities()
+	k.restartSettings()
+	k.listings()
 	for _, f := range k.fans {
 		k.sensorRanges(f)
 		k.backspin(f)

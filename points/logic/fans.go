@@ -28,7 +28,8 @@ type fan struct {
 	request ref // what the BAS sequence asks for by itself
 	command ref // the BAS start output
 	hasBAS  bool
-	speed   ref // reference at or above the run threshold; never if none
+	twoFold bool // interlocks ask full speed of a fan whose reference is not seen
+	speed   ref  // reference at or above the run threshold; never if none
 	speedBy string
 	gated   string // "or", "gates-speed", "" undeclared
 
@@ -272,18 +273,50 @@ func (b *builder) declare(f *fan) {
 func (b *builder) unwired(f *fan) ref {
 	f.local = b.own(f)
 	f.full = f.told
-	run := b.or(f.local, f.command)
+	run, full := f.local, never
+	if !f.byFirePanel() || b.asked(f) {
+		run = b.or(run, f.command)
+	}
 	for _, e := range b.soft[f.name] {
 		if (e.action == "start" || e.action == "full") && e.hard && !e.panel() {
 			run = b.or(run, b.signalOf(e))
 		}
+		if e.action == "full" {
+			full, f.twoFold = b.or(full, b.signalOf(e)), true
+		}
+	}
+	if f.twoFold {
+		f.full = b.and(f.told, full)
 	}
 	on, off := b.panel(f)
 	return b.and(b.or(b.and(run, b.hardStops(f)), on), b.not(off))
 }
 
+// asked reports whether the BAS has a say in the start of a fan: a point, or an
+// interlock that its program carries out.
+func (b *builder) asked(f *fan) bool {
+	if b.points[f.eq.Tag+"/"+model.RoleStart] != nil {
+		return true
+	}
+	return slices.ContainsFunc(b.soft[f.name], func(e edge) bool { return !e.hard && e.action != "stop" })
+}
+
+// twoSpeeds reports whether "full speed" says more of a fan than "runs".
+func (f *fan) twoSpeeds() bool { return f.speedBy != "" || f.twoFold }
+
+// byFirePanel reports whether the fire trade's panel runs the fan: its device
+// is not of this plan, what starts and stops it stands in the interlocks.
+func (f *fan) byFirePanel() bool { return f.logic == nil && f.eq.Control == "fire-panel" }
+
+// waits reports whether nobody has said yet what the machine is.
+func (f *fan) waits() bool { return f.eq.Kind == "" && f.eq.Scheme == "" && f.logic == nil }
+
 // own is the call of controls that the plan does not see.
 func (b *builder) own(f *fan) ref {
+	if f.byFirePanel() {
+		return b.gates.input(input{name: f.name + "|own", fan: f.name, kind: kindOwn, on: "another start of " + f.name + " by the fire panel", off: "no other start of " + f.name + " by the fire panel",
+			column: "Other start by the fire panel", yes: "on", no: "-off"})
+	}
 	return b.gates.input(input{name: f.name + "|own", fan: f.name, kind: kindOwn, on: "the own controls of " + f.name + " call for it", off: "no call from the own controls of " + f.name,
 		column: "Own controls", yes: "call", no: "-no call"})
 }

@@ -27,21 +27,6 @@ func (e edge) panel() bool {
 	return e.event != nil && strings.HasPrefix(e.event.ID, "firefighter-")
 }
 
-func (e edge) words() string {
-	how := ", by sequence"
-	if e.hard {
-		how = ", by wire"
-	}
-	if e.event != nil {
-		ev := *e.event
-		if e.zone > 0 {
-			ev = ev.InZone(e.zone)
-		}
-		return "event: " + lower(ev.Name) + how
-	}
-	return strings.ReplaceAll(cmp.Or(e.Signal, "status"), "-", " ") + " of " + e.From + how
-}
-
 // actions are the words an interlock may use for what it makes its target do.
 var actions = map[string]string{
 	"": "start", "start": "start", "run": "start", "on": "start", "enable": "start",

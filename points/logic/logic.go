@@ -16,6 +16,7 @@ type Result struct {
 	TruthTables []model.TruthTable
 	CauseEffect model.CauseEffect
 	Sequences   []model.Sequence
+	Restart     []model.RestartStep
 	Tests       []model.FunctionalTest
 	Interlocks  []model.Interlock
 	Findings    []finding.Finding
@@ -29,9 +30,9 @@ func Prove(lib *library.Library, p *model.Project, equipment []model.Equipment, 
 	}
 	k.checkLoops()
 	k.checkTogether()
-	r := Result{Interlocks: k.interlocks(), CauseEffect: k.cause}
+	r := Result{Interlocks: k.interlocks(), CauseEffect: k.cause, Restart: k.restartSteps()}
 	for _, f := range k.fans {
-		if f.logic != nil {
+		if f.tabled() {
 			t := k.truth(f)
 			r.TruthTables = append(r.TruthTables, t.TruthTable)
 			r.Tests = append(r.Tests, k.script(f, t))
@@ -65,9 +66,9 @@ func newChecker(b *builder, circuits []model.Circuit, points []model.Point, alar
 		k.keysOf[tag] = append(k.keysOf[tag], points[i].Key)
 		k.safetyTags[tag] = k.safetyTags[tag] || points[i].LifeSafety
 	}
-	k.restartOf = k.restartOrder()
 	k.shown = k.shownEvents()
 	k.cause = k.matrix()
+	k.restartOf = k.restartOrder()
 	for _, row := range k.cause.Rows {
 		k.cells[row.Equipment] = row.Effects
 	}

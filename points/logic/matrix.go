@@ -2,6 +2,7 @@ package logic
 
 import (
 	"slices"
+	"strings"
 
 	"tallywire/model"
 	"tallywire/points/library"
@@ -14,8 +15,9 @@ type snapshot struct {
 }
 
 // settleFrom lets the wires settle from where they stand under given inputs;
-// a net that does not settle keeps what it has after as many rounds as it has wires.
-func (e *engine) settleFrom(wires []bool, inputs []bool) snapshot {
+// a net that does not settle keeps what it has after as many rounds as it has
+// wires. Wires in held have the value given there, whatever defines them.
+func (e *engine) settleFrom(wires []bool, inputs []bool, held map[int]bool) snapshot {
 	s := snapshot{make([]bool, len(e.list)), slices.Clone(wires)}
 	for len(s.wire) < len(e.wires) {
 		s.wire = append(s.wire, false)
@@ -24,7 +26,11 @@ func (e *engine) settleFrom(wires []bool, inputs []bool) snapshot {
 		e.evaluate(&s, inputs)
 		changed := false
 		for i := range e.wires {
-			if v := s.value[e.wires[i].def]; v != s.wire[i] {
+			v, fixed := held[i]
+			if !fixed {
+				v = s.value[e.wires[i].def]
+			}
+			if v != s.wire[i] {
 				s.wire[i], changed = v, true
 			}
 		}
@@ -73,9 +79,10 @@ func (k *checker) matrix() model.CauseEffect {
 	for _, e := range events {
 		m.Events = append(m.Events, e.Name)
 	}
-	m.Events = append(m.Events, "Power loss and return", "Loss of BAS communication")
-	idle0 := k.engine.settleFrom(nil, k.engine.inputsAt(false))
-	work0 := k.engine.settleFrom(idle0.wire, k.engine.inputsAt(true))
+	m.Events = append(m.Events, "Power loss and return", "Loss of the BAS controller")
+	idle0 := k.engine.settleFrom(nil, k.engine.inputsAt(false), nil)
+	work0 := k.engine.settleFrom(idle0.wire, k.engine.inputsAt(true), nil)
+	lost := k.controllerLost(work0)
 	k.working = work0
 	idle := make([]snapshot, len(events))
 	work := make([]snapshot, len(events))
@@ -86,18 +93,26 @@ func (k *checker) matrix() model.CauseEffect {
 				a[k.list[r].a], b[k.list[r].a] = true, true
 			}
 		}
-		idle[i], work[i] = k.engine.settleFrom(idle0.wire, a), k.engine.settleFrom(work0.wire, b)
+		idle[i], work[i] = k.engine.settleFrom(idle0.wire, a, nil), k.engine.settleFrom(work0.wire, b, nil)
 	}
 	for _, f := range k.fans {
 		row := model.CauseEffectRow{Equipment: f.name, LifeSafety: k.lifeSafety(f)}
 		for i, e := range events {
 			row.Effects = append(row.Effects, k.effect(f, e, idle0, idle[i], work0, work[i]))
 		}
-		row.Effects = append(row.Effects, k.powerEffect(f), k.lossEffect(f))
+		row.Effects = append(row.Effects, k.powerEffect(f), k.lossEffect(f, work0, lost))
+		if f.waits() {
+			for i := range row.Effects {
+				row.Effects[i] = waiting
+			}
+		}
 		m.Rows = append(m.Rows, row)
 	}
 	return m
 }
+
+// waiting is every cell of a machine of which nobody has said what it is.
+const waiting = "waits for its kind"
 
 // shownEvents are the events that act on a fan of this project, and the fire
 // alarm always.
@@ -122,7 +137,7 @@ func (k *checker) shownEvents() []library.Event {
 
 // effect is one cell, told from evaluated states.
 func (k *checker) effect(f *fan, e library.Event, idle0, idle, work0, work snapshot) string {
-	full := work.value[f.full] && f.speedBy != ""
+	full := work.value[f.full] && f.twoSpeeds()
 	for _, o := range f.overrides {
 		if work.value[o.value] && o.action == "unknown" {
 			return "not stated"
@@ -134,16 +149,66 @@ func (k *checker) effect(f *fan, e library.Event, idle0, idle, work0, work snaps
 	case !changed && full:
 		return "full speed"
 	case was && !is:
-		return "stops"
+		return "stops" + k.through(f, e, work0, work)
 	case from && !idle0.value[f.told]:
 		if full {
 			return "runs at full speed"
 		}
-		return "runs"
+		return "runs" + k.through(f, e, idle0, idle)
 	case e.ID == "fire-alarm" && k.fireIn(f) == never:
 		return k.statedFire(f)
 	}
 	return "-"
+}
+
+// through names the fan by which an event reaches one that it does not act on
+// itself: " with SF-1".
+func (k *checker) through(f *fan, e library.Event, before, after snapshot) string {
+	seen := map[*fan]bool{f: true}
+	level := []*fan{f}
+	for len(level) > 0 {
+		var next []*fan
+		for _, x := range level {
+			if slices.ContainsFunc(k.ownEvents(x), func(r ref) bool { return k.events[r].ID == e.ID }) {
+				if x == f {
+					return ""
+				}
+				return " with " + x.name
+			}
+			for _, u := range k.readBy(x) {
+				if !seen[u] && before.value[u.told] != after.value[u.told] {
+					seen[u] = true
+					next = append(next, u)
+				}
+			}
+		}
+		level = next
+	}
+	return ""
+}
+
+// readBy lists the fans that a fan's logic reads directly, in order.
+func (k *checker) readBy(f *fan) []*fan {
+	seen := map[ref]bool{}
+	var out []*fan
+	var walk func(ref)
+	walk = func(r ref) {
+		if seen[r] {
+			return
+		}
+		seen[r] = true
+		if g := k.isFan[r]; k.list[r].op == opWire && g != nil && g != f {
+			if !slices.Contains(out, g) {
+				out = append(out, g)
+			}
+			return
+		}
+		for _, a := range k.args(r) {
+			walk(a)
+		}
+	}
+	walk(f.told)
+	return out
 }
 
 // statedFire is the cell of a fan that no circuit of the plan ties to the fire system.
@@ -165,6 +230,9 @@ func (k *checker) statedFire(f *fan) string {
 }
 
 func (k *checker) powerEffect(f *fan) string {
+	if f.byFirePanel() {
+		return "stops; the fire panel decides its return"
+	}
 	if f.logic == nil {
 		return "stops; return not stated"
 	}
@@ -179,19 +247,69 @@ func (k *checker) powerEffect(f *fan) string {
 	return "stops; return not stated"
 }
 
-func (k *checker) lossEffect(f *fan) string {
+// failsOn reads the fail state of an output: made, dropped out, or not known.
+func failsOn(p *model.Point) (on, known bool) {
+	if p == nil {
+		return false, false
+	}
+	switch strings.ToLower(p.FailState) {
+	case "on", "run", "high", "active", "100":
+		return true, true
+	case "off", "stop", "low", "inactive", "0":
+		return false, true
+	}
+	return false, false
+}
+
+// startPoint is the point by which the BAS starts a fan, nil none.
+func (k *checker) startPoint(f *fan) *model.Point {
+	roles := []string{model.RoleStart, "enable"}
+	if f.name != f.eq.Tag {
+		roles = []string{"exhaust-start"}
+	}
+	for _, role := range roles {
+		if p := k.points[f.eq.Tag+"/"+role]; p != nil {
+			return p
+		}
+	}
+	return nil
+}
+
+// controllerLost is the net at work with the controllers of the BAS dead: their
+// outputs stand at their fail states, nothing is done by sequence, wires act on.
+func (k *checker) controllerLost(work snapshot) snapshot {
+	inputs, held := k.engine.inputsAt(true), map[int]bool{}
+	for _, f := range k.fans {
+		on, known := failsOn(k.startPoint(f))
+		held[int(k.list[f.command].a)] = on && known
+		if f.speed != never {
+			on, known := failsOn(k.points[f.eq.Tag+"/"+model.RoleSpeed])
+			inputs[k.list[f.speed].a] = on && known
+		}
+	}
+	return k.engine.settleFrom(work.wire, inputs, held)
+}
+
+// lossEffect is what a fan at work does when the BAS controller is lost.
+func (k *checker) lossEffect(f *fan, work, lost snapshot) string {
 	if f.logic != nil && f.logic.CommLoss != "" {
 		return f.logic.CommLoss
 	}
-	for _, role := range []string{model.RoleStart, "enable"} {
-		if p := k.points[f.eq.Tag+"/"+role]; p != nil && p.FailState != "" {
-			return "output goes " + p.FailState
+	if f.hasBAS {
+		if _, known := failsOn(k.startPoint(f)); !known {
+			return "not stated"
 		}
 	}
-	if !f.hasBAS {
-		return "no effect"
+	was, is := work.value[f.told], lost.value[f.told]
+	switch {
+	case was && !is:
+		return "stops"
+	case !was && is:
+		return "runs"
+	case was && f.hasBAS:
+		return "runs on"
 	}
-	return "not stated"
+	return "no effect"
 }
 
 // lifeSafety reports whether the fan belongs on a life-safety page.

@@ -17,6 +17,7 @@ func (k *checker) script(f *fan, t truthTable) model.FunctionalTest {
 			start |= 1 << i
 		}
 	}
+	t.rows = k.testRows(t)
 	w := k.newWalk(&t)
 	order := w.order(start)
 	now := start
@@ -47,7 +48,7 @@ func (k *checker) step(f *fan, t truthTable, number int, from, to uint, row patt
 		}
 	}
 	if s.Action == "" {
-		s.Action = "leave as it is"
+		s.Action = "nothing yet"
 	}
 	for i, o := range t.Outputs {
 		s.Expect = append(s.Expect, o+": "+row.outputs[i])
@@ -58,6 +59,11 @@ func (k *checker) step(f *fan, t truthTable, number int, from, to uint, row patt
 // changes are the switchings from one state to the next, in words.
 func (k *checker) changes(f *fan, t truthTable, from, to uint) []string {
 	var out []string
+	on, off := k.panelPlaces(t)
+	if on >= 0 && off >= 0 && (from^to)>>on&(from^to)>>off&1 == 1 {
+		out = append(out, "turn the firefighters' switch to "+map[bool]string{true: "ON", false: "OFF"}[to>>on&1 == 1])
+		from ^= 1<<on | 1<<off
+	}
 	for i, r := range t.places {
 		if from>>i&1 == to>>i&1 || k.undeclared(r) {
 			continue
@@ -76,13 +82,53 @@ func (k *checker) changes(f *fan, t truthTable, from, to uint) []string {
 			if !k.selectorMoved(t, from, to) && !k.inAutoAt(t, to) {
 				out = append(out, "turn the selector to "+k.handWord(t, to))
 			}
+		case i == on || i == off:
+			out = append(out, "turn the firefighters' switch to "+map[bool]string{true: map[bool]string{true: "ON", false: "OFF"}[i == on], false: "AUTO"}[v])
+		case k.statusOf[r] != nil:
+			out = append(out, map[bool]string{true: "start ", false: "stop "}[v]+k.statusOf[r].name+" and see its status change")
+		case k.isFan[r] != nil && r != f.command:
+			out = append(out, map[bool]string{true: "start ", false: "stop "}[v]+k.isFan[r].name)
 		case k.list[r].op != opInput && r != f.command:
-			out = append(out, "bring about: "+k.heading(f, r)+" "+k.cellOf(f, r, v))
+			out = append(out, "bring about that "+k.wires[k.list[r].a].words+map[bool]string{true: "", false: " no longer"}[v])
+		case in.kind == kindEvent:
+			out = append(out, k.eventWords(r, v))
 		default:
-			out = append(out, "set "+k.heading(f, r)+" to "+k.cellOf(f, r, v))
+			out = append(out, k.handling(f, r, v))
 		}
 	}
 	return out
+}
+
+// eventWords bring an event about and take it back.
+func (k *checker) eventWords(r ref, v bool) string {
+	if v {
+		return "simulate: " + k.events[r].On
+	}
+	return "restore: " + k.events[r].Off
+}
+
+// handling are the actions on the other inputs of a fan.
+func (k *checker) handling(f *fan, r ref, v bool) string {
+	if r == f.command {
+		return map[bool]string{true: "command it on from the BAS", false: "command it off from the BAS"}[v]
+	}
+	in := k.inputs[k.list[r].a]
+	switch in.kind {
+	case kindOwn:
+		if f.byFirePanel() {
+			return map[bool]string{true: "start it from the fire panel", false: "withdraw the start from the fire panel"}[v]
+		}
+		return map[bool]string{true: "let its own controls call for it", false: "let its own controls stop calling for it"}[v]
+	case kindSpeed:
+		return map[bool]string{true: "raise the BAS reference to " + threshold(f) + " or more", false: "take the BAS reference to 0 %"}[v]
+	case kindBypass:
+		return map[bool]string{true: "switch to bypass", false: "switch back to the drive"}[v]
+	case kindOther:
+		if strings.HasPrefix(in.column, "Contact ") {
+			return map[bool]string{true: "close ", false: "open "}[v] + lower(k.heading(f, r))
+		}
+	}
+	return "set " + lower(k.heading(f, r)) + " to " + k.cellOf(f, r, v)
 }
 
 func (k *checker) kindAt(t truthTable, kind inputKind) int {

@@ -1,11 +1,12 @@
 package logic
 
 import (
-	"fmt"
+	"cmp"
 	"slices"
 	"strings"
 
 	"tallywire/model"
+	"tallywire/points/library"
 )
 
 // Deferral stands on every life-safety page.
@@ -22,16 +23,20 @@ func (k *checker) sequence(f *fan) model.Sequence {
 		}
 	}
 	if s.LifeSafety {
-		add("Caution", Deferral)
+		add("Caution", k.deferral(f))
 	}
 	if len(f.scheme.Sequence) > 0 {
 		add("Purpose", f.scheme.Sequence...)
 	}
 	if f.logic == nil {
 		add("Control", k.noControl(f))
+		if f.waits() {
+			return s
+		}
 		add("Start", k.edgeStarts(f)...)
 		add("Stop", k.edgeStops(f)...)
 		add("Override", k.overrideWords(f)...)
+		add("Power", k.powerWords(f)...)
 		return s
 	}
 	add("Start", k.startWords(f)...)
@@ -44,23 +49,56 @@ func (k *checker) sequence(f *fan) model.Sequence {
 }
 
 func (k *checker) noControl(f *fan) string {
-	if f.eq.Control == "none" || f.eq.Control == "fire-panel" {
+	switch {
+	case f.waits():
+		return "Neither its kind nor what runs it is known yet; its sequence is written once the list says them."
+	case f.byFirePanel():
+		var watched []string
+		for _, key := range k.keysOf[f.eq.Tag] {
+			if p := k.points[key]; p.Carried != model.Software && strings.HasSuffix(p.ObjectType, "-input") {
+				watched = append(watched, strings.ReplaceAll(p.Role, "-", " "))
+			}
+		}
+		text := "The fire panel runs this fan; the BAS neither starts nor stops it"
+		if len(watched) > 0 {
+			text += " and watches it by " + listed(watched, "and")
+		}
+		return text + "."
+	case f.eq.Control == "none":
 		return "The BAS does not run this fan; it watches it where points are listed."
 	}
 	return "The device that runs this fan is not known: nothing is said about it here."
 }
 
+// listed joins words with commas and a last and / or.
+func listed(words []string, last string) string {
+	if len(words) < 2 {
+		return strings.Join(words, "")
+	}
+	return strings.Join(words[:len(words)-1], ", ") + " " + last + " " + words[len(words)-1]
+}
+
 func (k *checker) startWords(f *fan) []string {
 	var out []string
+	auto := ""
+	if f.inAuto != always {
+		auto = "In AUTO "
+	}
+	begin := func(text string) string {
+		if auto == "" {
+			return strings.ToUpper(text[:1]) + text[1:]
+		}
+		return auto + text
+	}
 	switch {
 	case f.hasBAS && f.gated == "or" && f.speed != never:
-		out = append(out, "In AUTO the fan starts when the BAS closes its start or raises its reference to "+threshold(f)+" or more.")
+		out = append(out, begin("the fan starts when the BAS closes its start or raises its reference to "+threshold(f)+" or more."))
 	case f.hasBAS && f.speed != never:
-		out = append(out, "In AUTO the fan starts when the BAS closes its start and its reference stands at "+threshold(f)+" or more.")
+		out = append(out, begin("the fan starts when the BAS closes its start and its reference stands at "+threshold(f)+" or more."))
 	case f.hasBAS:
-		out = append(out, "In AUTO the fan starts when the BAS closes its start.")
+		out = append(out, begin("the fan starts when the BAS closes its start."))
 	case f.speed != never:
-		out = append(out, "In AUTO the fan starts when its reference stands at "+threshold(f)+" or more.")
+		out = append(out, begin("the fan starts when its reference stands at "+threshold(f)+" or more."))
 	default:
 		out = append(out, "The fan is started by its own controls, not by the BAS.")
 	}
@@ -74,31 +112,58 @@ func (k *checker) startWords(f *fan) []string {
 	return out
 }
 
-// edgeStarts are the interlocks that start a fan or let it run, in words.
-func (k *checker) edgeStarts(f *fan) []string {
+// edgeSentences are the sentences of the interlocks of some actions, those by
+// wire and those by sequence apart. Events whose effect stands in the matrix are
+// told there, once.
+func (k *checker) edgeSentences(f *fan, begin, last string, actions ...string) []string {
 	var out []string
-	for _, e := range k.soft[f.name] {
-		switch e.action {
-		case "start":
-			out = append(out, "It starts on the "+e.words()+".")
-		case "full":
-			out = append(out, "It runs at full speed on the "+e.words()+".")
-		case "permit", "follow":
-			out = append(out, "It runs only with the "+e.words()+".")
+	for _, hard := range []bool{true, false} {
+		var fans, events []string
+		for _, e := range k.soft[f.name] {
+			switch {
+			case e.hard != hard || !slices.Contains(actions, e.action):
+			case e.event == nil:
+				fans = append(fans, "the "+e.source())
+			case !k.inMatrix(f, e):
+				events = append(events, happening(e.inZone()))
+			}
+		}
+		how := map[bool]string{true: ", by wire.", false: ", by sequence."}[hard]
+		if len(fans) > 0 {
+			out = append(out, begin+" with "+listed(fans, last)+how)
+		}
+		if len(events) > 0 {
+			out = append(out, begin+" when "+listed(events, last)+how)
 		}
 	}
 	return out
 }
 
+// inMatrix reports whether the matrix tells what the event of an interlock does.
+func (k *checker) inMatrix(f *fan, e edge) bool {
+	i := slices.IndexFunc(k.shown, func(x library.Event) bool { return x.ID == e.inZone().ID })
+	return i >= 0 && i < len(k.cells[f.name]) && acts(k.cells[f.name][i])
+}
+
+// acts reports whether a cell of the matrix is the effect of an event.
+func acts(effect string) bool {
+	return strings.HasPrefix(effect, "stops") || strings.HasPrefix(effect, "runs") && effect != "runs by the fire trade" || effect == "full speed"
+}
+
+// happening is an event as the clause of a sentence: "the fire alarm is active".
+func happening(e library.Event) string { return cmp.Or(e.When, e.On) }
+
+// edgeStarts are the interlocks that start a fan or let it run, in words.
+func (k *checker) edgeStarts(f *fan) []string {
+	out := k.edgeSentences(f, "It starts", "or", "start")
+	out = append(out, k.edgeSentences(f, "It goes to full speed", "or", "full")...)
+	out = append(out, k.edgeSentences(f, "It runs only", "and", "permit")...)
+	return append(out, k.edgeSentences(f, "It runs only", "or", "follow")...)
+}
+
 // edgeStops are the interlocks that stop a fan.
 func (k *checker) edgeStops(f *fan) []string {
-	var out []string
-	for _, e := range k.soft[f.name] {
-		if e.action == "stop" {
-			out = append(out, "It stops on the "+e.words()+".")
-		}
-	}
-	return out
+	return k.edgeSentences(f, "It stops", "or", "stop")
 }
 
 func (k *checker) runWords(f *fan) []string {
@@ -111,7 +176,7 @@ func (k *checker) runWords(f *fan) []string {
 	}
 	switch f.status.follows {
 	case "command":
-		out = append(out, "The status tells that it is told to run, not that air moves.")
+		out = append(out, "The status says that it is told to run, not that air moves.")
 	case "motor-current":
 		out = append(out, "The status proves motor current.")
 	case "airflow":
@@ -131,6 +196,9 @@ func (k *checker) stopWords(f *fan) []string {
 		} else {
 			out = append(out, "The BAS stops it by opening the start.")
 		}
+		if len(f.starts) > 0 {
+			out = append(out, "That does not stop it while "+f.starts[0].words+" stands.")
+		}
 	}
 	out = append(out, k.edgeStops(f)...)
 	if f.inOff != never {
@@ -139,18 +207,33 @@ func (k *checker) stopWords(f *fan) []string {
 	return out
 }
 
-// overrideWords come from the same evaluation as the matrix.
+// overrideWords come from the same evaluation as the matrix: what each event
+// does, by wire or by program, and whether it does so in every mode.
 func (k *checker) overrideWords(f *fan) []string {
-	var out []string
+	var order []string
+	events := map[string][]string{}
 	row := k.cells[f.name]
-	for i, e := range k.cause.Events {
-		if i >= len(row) {
-			break
+	for i, e := range k.shown {
+		if i >= len(row) || !acts(row[i]) {
+			continue
 		}
-		switch row[i] {
-		case "stops", "runs", "full speed", "runs at full speed":
-			out = append(out, e+": "+row[i]+".")
+		key := row[i] + "|" + k.manner(f, e, row[i])
+		if events[key] == nil {
+			order = append(order, key)
 		}
+		events[key] = append(events[key], happening(e))
+	}
+	var out []string
+	for _, key := range order {
+		verb, manner, _ := strings.Cut(key, "|")
+		if verb == "full speed" {
+			verb = "goes to full speed"
+		}
+		verb, with, through := strings.Cut(verb, " with ") // another fan brings it about
+		if through {
+			verb += " together with " + with
+		}
+		out = append(out, "It "+verb+" when "+listed(events[key], "or")+manner+".")
 	}
 	if want := k.fireResponse(f); len(out) == 0 && want != "" {
 		out = append(out, "Fire alarm: "+k.statedFire(f)+".")
@@ -170,61 +253,66 @@ func (k *checker) overrideWords(f *fan) []string {
 	return out
 }
 
+// manner is how an event acts on a fan: by wire or by sequence, in every mode
+// or in AUTO alone.
+func (k *checker) manner(f *fan, e library.Event, effect string) string {
+	if strings.Contains(effect, " with ") {
+		return ""
+	}
+	how := ", by wire"
+	stated, wired := false, false
+	for _, x := range k.soft[f.name] {
+		if x.event != nil && x.inZone().ID == e.ID {
+			stated, wired = true, wired || x.hard
+		}
+	}
+	if stated && !wired {
+		how = ", by sequence"
+	}
+	if f.inAuto == always {
+		return how
+	}
+	does := k.not(f.told)
+	if strings.HasPrefix(effect, "stops") {
+		does = f.told
+	}
+	q := k.and(does, k.not(f.inAuto))
+	for _, r := range k.ownEvents(f) {
+		if k.events[r].ID == e.ID {
+			q = k.and(q, r)
+		} else {
+			q = k.and(q, k.not(r))
+		}
+	}
+	if _, not := k.engine.possible(k.and(q, k.calm(q, kindPower, kindMotor))); not {
+		return how + ", in AUTO alone"
+	}
+	return how + ", in every mode"
+}
+
+// alarmWords begin the sentence of an alarm by its name.
+var alarmWords = map[string]string{"failed": "Failed-to-run", "running-while-off": "Running-while-off"}
+
 func (k *checker) failureWords(f *fan) []string {
 	var out []string
 	for _, a := range k.alarms[f.eq.Tag] {
-		if strings.HasSuffix(a.ID, "/failed") || strings.HasSuffix(a.ID, "/running-while-off") {
-			line := "Alarm after " + model.Figure(a.DelaySeconds) + " s: " + a.Condition
-			if len(a.InhibitedBy) > 0 {
-				var by []string
-				for _, x := range a.InhibitedBy {
-					by = append(by, strings.ReplaceAll(roleOf(x), "-", " "))
-				}
-				line += "; held back by " + strings.Join(by, ", ")
-			}
-			out = append(out, line+".")
+		name := a.ID[strings.LastIndex(a.ID, "/")+1:]
+		if alarmWords[name] == "" {
+			continue
 		}
+		line := alarmWords[name] + " (" + a.Condition + ") is alarmed after " + model.Figure(a.DelaySeconds) + " s"
+		if len(a.InhibitedBy) > 0 {
+			var by []string
+			for _, x := range a.InhibitedBy {
+				by = append(by, strings.ReplaceAll(roleOf(x), "-", " "))
+			}
+			line += ", held back by " + listed(by, "and")
+		}
+		out = append(out, line+".")
 	}
 	if t, stated := Timings[k.p.Settings.Alarms.Edition]; stated && k.p.Settings.Alarms.Edition != "" && len(out) > 0 {
 		out = append(out, "A difference of command and status counts once it has lasted "+model.Figure(t.Mismatch)+" s; the test waits until the fan has been commanded on for "+
 			model.Figure(t.HoldOn)+" s, off for "+model.Figure(t.HoldOff)+" s ("+k.p.Settings.Alarms.Edition+").")
-	}
-	return out
-}
-
-// stagger is the time between two starts after an outage, s (common practice).
-const stagger = 10
-
-// powerWords tell loss and return of power; the BAS starts what it runs one
-// after another, fans that lead others first.
-func (k *checker) powerWords(f *fan) []string {
-	out := []string{"On loss of power the fan " + k.powerEffect(f) + "."}
-	if n := k.restartOf[f]; n > 0 && f.logic.PowerReturn != "off" {
-		out = append(out, fmt.Sprintf("The BAS holds it off when power returns and lets it start as number %d of %d, %d s after the first.", n, len(k.restartOf), (n-1)*stagger))
-	}
-	return out
-}
-
-// restartOrder numbers the fans that the BAS starts: on emergency power first,
-// then those that others follow.
-func (k *checker) restartOrder() map[*fan]int {
-	var list []*fan
-	for _, f := range k.fans {
-		if f.hasBAS && f.logic != nil {
-			list = append(list, f)
-		}
-	}
-	rank := func(f *fan) int {
-		r := leads(f)
-		if f.eq.Emergency == nil || !*f.eq.Emergency {
-			r += 10
-		}
-		return r
-	}
-	slices.SortStableFunc(list, func(a, b *fan) int { return rank(a) - rank(b) })
-	out := map[*fan]int{}
-	for i, f := range list {
-		out[f] = i + 1
 	}
 	return out
 }

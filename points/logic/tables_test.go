@@ -158,6 +158,7 @@ func TestWalksCoverAndBound(t *testing.T) {
 		for _, f := range k.fans {
 			table := k.truth(f)
 			script := k.script(f, table)
+			table.rows = k.testRows(table)
 			w := k.newWalk(&table)
 			start := uint(0)
 			for i, v := range table.rest {
@@ -197,6 +198,61 @@ func TestWalksCoverAndBound(t *testing.T) {
 	if tried < 100 || best < tried {
 		t.Errorf("%d of %d walks are the best", best, tried)
 	}
+}
+
+// TestEveryStepProvesItsRow: from each state in which a row is tested there is
+// one input whose change alone gives other outputs, whatever the inputs that the
+// row leaves open; where that can turn the fan on or off, it does.
+func TestEveryStepProvesItsRow(t *testing.T) {
+	lib, err := library.Load(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	tried := 0
+	for seed := range uint64(300) {
+		k := randomSite(t, lib, rand.New(rand.NewPCG(seed, 19)))
+		for _, f := range k.fans {
+			table := k.truth(f)
+			if len(table.rows) < 2 {
+				continue
+			}
+			for i, row := range k.testRows(table) {
+				if row.care&table.rows[i].care != table.rows[i].care || row.value&table.rows[i].care != table.rows[i].value {
+					t.Fatalf("seed %d %s: row %d is tested outside itself", seed, f.name, i)
+				}
+				proves := false
+				for p := range table.places {
+					proves = proves || row.care>>p&1 == 1 && everywhere(row, uint(1)<<p, table)
+				}
+				if !proves {
+					t.Fatalf("seed %d %s: nothing proves row %v", seed, f.name, table.Rows[i])
+				}
+				tried++
+			}
+		}
+	}
+	if tried < 1000 {
+		t.Errorf("only %d rows", tried)
+	}
+}
+
+// everywhere reports whether turning one place gives other outputs in every
+// state of a row.
+func everywhere(row pattern3, bit uint, t truthTable) bool {
+	at := func(a uint) []string {
+		for _, r := range t.rows {
+			if a&r.care == r.value {
+				return r.outputs
+			}
+		}
+		return nil
+	}
+	for a := range uint(1) << len(t.places) {
+		if a&row.care == row.value && slices.Equal(at(a), at(a^bit)) {
+			return false
+		}
+	}
+	return true
 }
 
 func sortedUp(n int) []int {

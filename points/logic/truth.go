@@ -29,8 +29,8 @@ type pattern3 struct {
 // truth evaluates one fan over its own inputs; what other fans do stands as an
 // input. Rows that cannot be told apart by any output are one row.
 func (k *checker) truth(f *fan) truthTable {
-	t := truthTable{TruthTable: model.TruthTable{Equipment: f.name, Precedence: k.ladder(f)}}
-	if f.logic == nil {
+	t := truthTable{TruthTable: model.TruthTable{Equipment: f.name, Precedence: k.ladder(f), LifeSafety: k.lifeSafety(f)}}
+	if !f.tabled() {
 		return t
 	}
 	t.places = k.placesOf(f)
@@ -141,6 +141,11 @@ func (k *checker) placesOf(f *fan) []ref {
 			}
 		}
 	}
+	for _, e := range k.soft[f.name] {
+		if e.hard && e.panel() {
+			note(k.signalOf(e), map[string]int{"stop": -2}[e.action])
+		}
+	}
 	for i, s := range f.safeties {
 		if !s.spec.Yields {
 			note(s.permit, 1+i)
@@ -225,7 +230,7 @@ func (k *checker) runs(f *fan, t *table, a int) string {
 		}
 	}
 	switch {
-	case f.speedBy != "" && t.at(f.full, a):
+	case f.twoSpeeds() && t.at(f.full, a):
 		return "full speed"
 	case t.at(f.inHand, a):
 		return "runs in hand"
@@ -235,38 +240,6 @@ func (k *checker) runs(f *fan, t *table, a int) string {
 		return "by reference"
 	}
 	return "runs"
-}
-
-// reason says what decides under an assignment.
-func (k *checker) reason(f *fan, t *table, a int) string {
-	for _, s := range f.safeties {
-		if !s.spec.Yields && s.leg == "common" && !t.at(s.permit, a) {
-			return "interlock " + s.input + " is open"
-		}
-	}
-	on, off := k.panel(f)
-	switch {
-	case t.at(on, a) || t.at(off, a):
-		return "the firefighters' panel decides"
-	case !t.at(k.hardStops(f), a):
-		return "a wired stop or permissive acts"
-	}
-	for _, o := range f.overrides {
-		if t.at(o.value, a) {
-			return "the override decides"
-		}
-	}
-	switch {
-	case f.speedBy != "" && t.at(f.full, a) && !t.at(f.bypass, a):
-		return "a full-speed interlock acts"
-	case t.at(f.inHand, a):
-		return "the selector decides: HAND"
-	case t.at(f.inOff, a):
-		return "the selector decides: OFF"
-	case t.at(f.told, a):
-		return "start conditions met"
-	}
-	return "start conditions not met"
 }
 
 // printRows writes the rows in words.
@@ -334,39 +307,6 @@ func (k *checker) cellOf(f *fan, r ref, v bool) string {
 		return in.yes
 	}
 	return strings.TrimPrefix(in.no, "-")
-}
-
-// ladder is the order of precedence, first wins.
-func (k *checker) ladder(f *fan) []string {
-	if f.logic == nil {
-		return nil
-	}
-	out := []string{"disconnect, motor overload, protection inside the motor"}
-	for _, s := range f.safeties {
-		if s.leg == "common" && !s.spec.Yields {
-			out = append(out, "safety or stop on "+s.input+" (every mode)")
-		}
-	}
-	for _, e := range k.soft[f.name] {
-		switch {
-		case e.hard && e.panel():
-			out = slices.Insert(out, 1, "firefighters' panel: "+e.action)
-		case e.hard && (e.action == "stop" || e.action == "permit" || e.action == "follow"):
-			out = append(out, map[string]string{"stop": "wired stop: ", "permit": "wired permissive: ", "follow": "wired permissive: "}[e.action]+e.From)
-		}
-	}
-	for _, o := range f.overrides {
-		out = append(out, "override on "+o.input+": "+map[string]string{"off": "off", "full": "full speed", "second-speed": "second speed", "unknown": "as set at the device, not stated"}[o.action])
-	}
-	if f.inAuto != always {
-		out = append(out, "selector HAND or OFF")
-	}
-	for _, s := range f.safeties {
-		if s.leg != "common" {
-			out = append(out, "safety on "+s.input+" ("+s.leg+" only)")
-		}
-	}
-	return append(out, "AUTO: start inputs and speed reference")
 }
 
 // switchings counts the places two states differ at.

@@ -9,11 +9,15 @@ type walk struct {
 	t     *truthTable
 	auto  int  // place of "in AUTO", -1 none
 	hand  int  // place of "HAND, else OFF", -1 none
+	panel uint // the places of the firefighters' switch where it has ON and OFF
 	plain uint // places that are a switch of their own
 }
 
 func (k *checker) newWalk(t *truthTable) *walk {
 	w := &walk{t: t, auto: k.kindAt(*t, kindAuto), hand: k.kindAt(*t, kindHand)}
+	if on, off := k.panelPlaces(*t); on >= 0 && off >= 0 {
+		w.panel = 1<<on | 1<<off
+	}
 	for i := range t.places {
 		if i != w.auto && i != w.hand && !k.undeclared(t.places[i]) {
 			w.plain |= 1 << i
@@ -32,6 +36,9 @@ func (row pattern3) enter(now uint) uint { return now&^row.care | row.value }
 // cost is how many switches differ between two states.
 func (w *walk) cost(a, b uint) int {
 	n := switchings(a&w.plain, b&w.plain)
+	if w.panel != 0 && (a^b)&w.panel == w.panel {
+		n-- // from ON to OFF is one turn
+	}
 	if w.position(a) != w.position(b) {
 		n++
 	}
@@ -53,6 +60,9 @@ func (w *walk) position(s uint) int {
 func (w *walk) apart(a, b pattern3) int {
 	both := a.care & b.care
 	n := switchings(a.value&both&w.plain, b.value&both&w.plain)
+	if w.panel != 0 && (a.value^b.value)&both&w.panel == w.panel {
+		n--
+	}
 	if w.positions(a)&w.positions(b) == 0 {
 		n++
 	}
