@@ -21,6 +21,10 @@ type Equipment struct {
 	Emergency    *bool    `json:"emergency"`     // on the emergency branch
 	FireResponse string   `json:"fire_response"` // stop, run, continue, none; "" not stated
 	Interlocks   []string `json:"interlocks"`    // tags named as interlocked with this one
+	// Standby lists the machines that stand in for this one when it fails, and
+	// it for them (duty and standby, lead and lag, one more than needed); empty
+	// none. Their points must not share a controller.
+	Standby      []string `json:"standby"`
 	StatusDevice string   `json:"status_device"` // device type id that proves running; "" the scheme's default
 	Sensors      int      `json:"sensors"`       // gas sensor pairs of a garage, and the like; 0 not stated
 

@@ -1,6 +1,10 @@
 package model
 
-import "tallywire/model/finding"
+import (
+	"strings"
+
+	"tallywire/model/finding"
+)
 
 // Project is everything the user said, each value with where it was said.
 // Readers make it; Plan works on it.
@@ -108,6 +112,21 @@ type Interlock struct {
 	// out by the plan where the project does not say.
 	Fail  string `json:"fail_state"`
 	Where *Where `json:"where"`
+}
+
+// StandsIn reports whether the interlock starts one machine because another
+// failed: the two are duty and standby.
+func (i Interlock) StandsIn() bool {
+	switch strings.ToLower(i.Action) {
+	case "standby":
+		return true
+	case "start", "run", "on", "":
+		switch strings.ToLower(i.Signal) {
+		case "failed", "failure", "alarm", "fault":
+			return true
+		}
+	}
+	return false
 }
 
 // Exception is a deliberate departure: a code that does not count for a

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tallywire/model"
+	"tallywire/model/finding"
 	"tallywire/points/circuit"
 	"tallywire/points/landing"
 	"tallywire/points/library"
@@ -33,6 +34,7 @@ func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options
 		if m := machines[c.Equipment]; m != nil {
 			d.Panel, d.Location = m.Panel, m.Location
 			d.Emergency = m.Emergency != nil && *m.Emergency
+			d.Apart = standbyGroup(m)
 		}
 		answers[c.Point] = map[string]circuit.Legality{}
 		d.Options, d.Reasons = options(judge, lib, offered, *c, answers[c.Point])
@@ -46,6 +48,15 @@ func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options
 	plan.Panels, plan.Materials = landed.Panels, landed.Materials
 	plan.Circuits = append(plan.Circuits, landed.Circuits...)
 	return bind(plan, answers)
+}
+
+// standbyGroup names the group of machines that stand in for each other, by its
+// first tag; "" none.
+func standbyGroup(m *model.Equipment) string {
+	if len(m.Standby) == 0 {
+		return ""
+	}
+	return slices.MinFunc(append([]string{m.Tag}, m.Standby...), finding.CompareTags)
 }
 
 // options lists the terminal classes that may take a circuit: those that pass,

@@ -18,6 +18,8 @@ func init() {
 			Help: "The earlier issue landed this point on a terminal that is gone, taken, or no longer able to take it. It moves and its wire label changes."},
 		{ID: "landing-stays", Pass: "landing", Title: "what keeping the earlier landings costs",
 			Help: "Points stay on the terminals of the earlier issue so that nothing wired moves. A plan made afresh would cost less by the amount told."},
+		{ID: "standby-shares-controller", Pass: "landing", Title: "machines that stand in for each other share a controller",
+			Help: "The list or the project says that one machine takes over when the other fails (duty and standby, lead and lag, N+1). Their points are landed on different controllers, so that the failure of one controller leaves the other machine its control.\nHere that was not possible, for the reason given. The controllers of one panel still share its branch circuit: name two panels where that matters."},
 		{ID: "outdoor-panel", Pass: "landing", Title: "no controller is rated for where the panel stands",
 			Help: "The panel is stated as outdoor and no base of the catalogue is rated outdoor.\nBring such a model, or move the panel."},
 		{ID: "panel-space", Pass: "landing", Title: "more modules than the panel has rail for",

@@ -54,6 +54,7 @@ func (r *reader) equipment(p *model.Project, d *draft, known roster, say *says) 
 	w.infer()
 	if e.OutOfScope == "" {
 		w.interlocks(known)
+		w.standby(known)
 		w.notStated()
 	}
 	return e

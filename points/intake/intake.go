@@ -51,6 +51,7 @@ func (r *reader) project(p *model.Project) ([]model.Equipment, []finding.Finding
 	for _, d := range list {
 		out = append(out, r.equipment(p, d, known, say))
 	}
+	pairUp(p, out, say)
 	unplannedTies(out, say)
 	r.plausible(out, say)
 	r.remind(p, out, say)

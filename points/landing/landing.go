@@ -92,6 +92,7 @@ func Keep(lib *library.Library, p *model.Project, demands []Demand, earlier []mo
 		l.say(t.found...)
 		l.name(t)
 	}
+	l.together(demands)
 	l.out.Materials = l.materials()
 	slices.SortFunc(l.out.Landings, func(a, b model.Landing) int { return finding.CompareTags(a.Point, b.Point) })
 	return l.out

@@ -2,6 +2,7 @@ package landing
 
 import (
 	"fmt"
+	"maps"
 	"math/rand/v2"
 	"reflect"
 	"slices"
@@ -245,6 +246,39 @@ func TestDutyAndStandbyApart(t *testing.T) {
 	}
 	if r := Land(load(t), p, list); len(r.Controllers) != 2 || len(codes(r)) > 0 {
 		t.Errorf("%d controllers for duty and standby: %v", len(r.Controllers), r.Findings)
+	}
+}
+
+// TestDutyAndStandbyTogether: an earlier issue that has both on one controller
+// is kept and told, and so is a machine that had to be split.
+func TestDutyAndStandbyTogether(t *testing.T) {
+	lib, p := load(t), only(&model.Project{})
+	list := append(contacts("EF-1", 2), contacts("EF-2", 2)...)
+	first := Land(lib, p, list)
+	for i := range list {
+		list[i].Apart, list[i].Keep = "EF-1", &first.Landings[i]
+	}
+	r := Keep(lib, p, list, first.Controllers)
+	if f := has(r, "standby-shares-controller"); f == nil || !strings.Contains(f.Message, "EF-1 and EF-2") || !strings.Contains(f.Message, "earlier issue") {
+		t.Errorf("kept together, told %+v", f)
+	}
+	if has(r, "landing-broken") != nil {
+		t.Errorf("%+v", r.Findings)
+	}
+	list = append(contacts("EF-1", 14), contacts("EF-2", 4)...)
+	for i := range list {
+		list[i].Apart = "EF-1"
+	}
+	r = Land(lib, p, list)
+	if has(r, "panel-impossible") == nil || has(r, "landing-broken") != nil || len(r.Landings) != 18 {
+		t.Errorf("%d landings, %+v", len(r.Landings), r.Findings)
+	}
+	shared := map[string]bool{}
+	for _, c := range r.Controllers {
+		shared[c.ID] = len(c.Equipment) > 1
+	}
+	if told, is := has(r, "standby-shares-controller") != nil, slices.Contains(slices.Collect(maps.Values(shared)), true); told != is {
+		t.Errorf("shared %v, told %v", shared, told)
 	}
 }
 

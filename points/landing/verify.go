@@ -60,7 +60,7 @@ func (l *lander) breaches(t *task, controllers []model.Controller, landings []mo
 		}
 		if d.Apart != "" && !one.Kept {
 			key := d.Apart + "|" + one.Controller
-			if other := groups[key]; other != "" && other != d.Equipment && !l.loosened(t, d.Equipment) {
+			if other := groups[key]; other != "" && other != d.Equipment && !l.loosened(t, d.Equipment) && !l.loosened(t, other) {
 				bad("%s and %s share %s", other, d.Equipment, one.Controller)
 			}
 			groups[key] = d.Equipment

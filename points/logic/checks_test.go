@@ -38,7 +38,7 @@ func withRelease(release string) func(*site) {
 	}
 }
 
-func standby(proof string) func(*site) {
+func standby(proof, signal, action string) func(*site) {
 	return func(s *site) {
 		for _, tag := range []string{"LEF-1", "LEF-2"} {
 			s.fan(tag, "lab-exhaust", "starter", "starter-480", "continue", "start", "not-in-auto")
@@ -48,7 +48,7 @@ func standby(proof string) func(*site) {
 				s.point(tag, "status", s.at(tag+"/starter", "aux"), model.End{}, "status")
 			}
 		}
-		s.link("LEF-1", "LEF-2", "failed", "start", &no)
+		s.link("LEF-1", "LEF-2", signal, action, &no)
 	}
 }
 
@@ -132,7 +132,8 @@ var checkPairs = []checkPair{
 	{"conflict", "override-conflict", "SEF-1", finding.Caution, []string{"fire alarm runs it", "duct smoke detector stops it", "it stops"}, conflict("fire-alarm", "duct-smoke"), conflict("fire-alarm")},
 	{"release unknown", "override-release", "EF-1", finding.Caution, []string{"not declared"}, withRelease(""), withRelease("returns")},
 	{"release restarts", "override-release", "EF-1", finding.Caution, []string{"all such fans start together"}, withRelease("restarts"), withRelease("stays-off")},
-	{"standby on a false proof", "standby-handover", "LEF-2", finding.Fault, []string{"LEF-1 fails", "standby stays off"}, standby(""), standby("current-switch-split")},
+	{"standby on a false proof", "standby-handover", "LEF-2", finding.Fault, []string{"LEF-1 fails", "standby stays off"}, standby("", "failed", "start"), standby("current-switch-split", "failed", "start")},
+	{"standby in one word", "standby-handover", "LEF-2", finding.Fault, []string{"LEF-1 fails", "standby stays off"}, standby("", "", "standby"), standby("current-switch-split", "", "standby")},
 	{"smoke too slow", "smoke-response", "SEF-1", finding.Fault, []string{"relay 1 s + damper 60 s + ramp 30 s = 91 s", "75 s"}, smoke(60, 75, num(30)), smoke(30, 75, num(30))},
 	{"smoke unknown", "smoke-response", "SEF-1", finding.Caution, []string{"is not known"}, smoke(30, 75, nil), smoke(30, 75, num(30))},
 	{"damper does not follow fire", "override-reach", "EF-1", finding.Caution, []string{"fire alarm active", "shut damper"}, commanded("run", false), commanded("run", true)},

@@ -105,6 +105,9 @@ func (b *builder) near(name string) string {
 }
 
 func (b *builder) addEdge(il model.Interlock) {
+	if strings.EqualFold(il.Action, "standby") { // the usual word for starting on the other's failure
+		il.Action, il.Signal = "start", cmp.Or(il.Signal, "failure")
+	}
 	e := edge{Interlock: il, action: actions[strings.ToLower(il.Action)], hard: il.Hard != nil && *il.Hard}
 	if e.to = b.byTag[il.To]; e.to == nil {
 		b.tellEdge(il, fmt.Sprintf("an interlock acts on %q, which is no tag of the list%s", il.To, b.near(il.To)))
@@ -123,7 +126,7 @@ func (b *builder) addEdge(il model.Interlock) {
 		}
 	}
 	if e.action == "" {
-		b.tellEdge(il, fmt.Sprintf("an interlock makes %s %q; allowed are start, stop, permit, follow, full-speed, open, close", il.To, il.Action))
+		b.tellEdge(il, fmt.Sprintf("an interlock makes %s %q; allowed are start, stop, permit, follow, full-speed, open, close, standby", il.To, il.Action))
 		return
 	}
 	b.edges = append(b.edges, e)
