@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"cmp"
 	"slices"
 	"strings"
 
@@ -8,15 +9,15 @@ import (
 	"tallywire/model/finding"
 )
 
-// standby reads whether another machine stands in for this one, and which ones
-// the same sentence or the column names.
+// standby reads which machines a row names as those that stand in for it: in
+// the column of duties, and in sentences that speak of duty and standby.
 func (w *work) standby(known roster) {
-	v := w.weigh("standby")
 	g := &gathering{work: w, known: known}
-	if text := w.text("standby"); text != "" {
-		g.take(text, w.placeOfField("standby"))
+	if text := w.text("duty"); text != "" {
+		g.take(text, w.placeOfField("duty"))
 	}
-	if v.answer == "" && len(g.found) == 0 {
+	speaks := func(e model.Evidence) bool { return e.About == "duty" }
+	if len(g.found) == 0 && !slices.ContainsFunc(w.e.Evidence, speaks) {
 		return
 	}
 	var lines []model.Text
@@ -42,10 +43,10 @@ func (w *work) standby(known roster) {
 // of standing in.
 func (w *work) speaksOfStandby(sentence string) bool {
 	text := phrase(sentence)
-	return slices.ContainsFunc(w.about["standby"], func(i int) bool {
+	return slices.ContainsFunc(w.about["duty"], func(i int) bool {
 		rule := &w.rules[i]
 		in := func(word string) bool { return strings.Contains(text, word) }
-		return !slices.Equal(rule.Fields, directColumn["standby"]) && slices.ContainsFunc(rule.words, in) && !slices.ContainsFunc(rule.unless, in)
+		return !slices.Equal(rule.Fields, directColumn["duty"]) && slices.ContainsFunc(rule.words, in) && !slices.ContainsFunc(rule.unless, in)
 	})
 }
 
@@ -71,7 +72,7 @@ func pairUp(p *model.Project, list []model.Equipment, say *says) {
 			}
 			// a sentence may name more than the standby: what another kind of
 			// machine is to it is said elsewhere
-			if _, stated := list[i].Fields["standby"]; stated || list[i].Kind == list[j].Kind {
+			if _, stated := list[i].Fields["duty"]; stated || list[i].Kind == list[j].Kind {
 				join(i, j)
 			}
 		}
@@ -94,32 +95,28 @@ func pairUp(p *model.Project, list []model.Equipment, say *says) {
 	}
 }
 
-// joinUnnamed joins machines that say they have a standby and name none: with
-// those of the same kind that serve the same, or whose tags differ in the last
-// letter only.
+// joinUnnamed joins machines that have a duty among fellows and name none: with
+// those of the same kind in the same system or service, or whose tags differ in
+// the last letter only. That there is none is told where the points of such a
+// group are planned.
 func joinUnnamed(list []model.Equipment, mates [][]int, join func(a, b int), say *says) {
-	says := func(i int) bool {
-		return list[i].OutOfScope == "" && slices.ContainsFunc(list[i].Evidence, func(e model.Evidence) bool { return e.About == "standby" && e.Won })
-	}
 	var open []int
 	for i := range list {
-		if says(i) && len(mates[i]) == 0 {
+		if list[i].OutOfScope == "" && list[i].Duty != "" && len(mates[i]) == 0 {
 			open = append(open, i)
 		}
 	}
-	same := func(a, b string) bool { return a != "" && phrase(a) == phrase(b) }
 	for n, i := range open {
 		for _, j := range open[n+1:] {
 			a, b := &list[i], &list[j]
-			if a.Kind == b.Kind && (same(a.Service, b.Service) || withoutLetter(a.Tag) == withoutLetter(b.Tag)) {
+			task, other := cmp.Or(a.System, a.Service), cmp.Or(b.System, b.Service)
+			if a.Kind == b.Kind && (task != "" && phrase(task) == phrase(other) || withoutLetter(a.Tag) == withoutLetter(b.Tag)) {
 				join(i, j)
 			}
 		}
 	}
 	for _, i := range open {
-		e := &list[i]
 		if len(mates[i]) == 0 {
-			say.add(finding.Caution, "standby-partner", e.Tag, e.Where, "name the other machine in the remark, or under standby in the project file", "is said to have a standby, or to be one, and no other machine of its kind and service says so: nothing is kept apart for it")
 			continue
 		}
 		var names []string
@@ -127,7 +124,7 @@ func joinUnnamed(list []model.Equipment, mates [][]int, join func(a, b int), say
 			names = append(names, list[j].Tag)
 		}
 		slices.SortFunc(names, finding.CompareTags)
-		say.add(finding.Note, "assumed", e.Tag, e.Where, "name the other machine in the remark if it is otherwise", "stands by with %s: same kind and service, and all say that there is a standby", strings.Join(names, ", "))
+		say.add(finding.Note, "assumed", list[i].Tag, list[i].Where, "name the other machine in the remark if it is otherwise", "stands by with %s: same kind and task, and each has a duty (%s)", strings.Join(names, ", "), list[i].Duty)
 	}
 }
 
