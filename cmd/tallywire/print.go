@@ -108,7 +108,7 @@ func printCounts(w io.Writer, p *model.Plan) error {
 
 // fewNotes is how many lines of notes a screen still takes; above it, schedule
 // prints a digest so that the faults are not scrolled away.
-const fewNotes = 25
+const fewNotes = 40
 
 // printFindings prints the findings worst first, then the cautions that stand
 // on every output. With digest, many notes become one line for each code.
