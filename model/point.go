@@ -98,6 +98,39 @@ type Alarm struct {
 	Rule         string   `json:"rule"`
 	Why          string   `json:"why"`
 	FigureSource string   `json:"source_of_figures"`
+	// Mismatch is how the alarm compares command and status; nil for alarms
+	// that compare nothing with a command. DelaySeconds is then the time from
+	// the command to the alarm.
+	Mismatch *Mismatch `json:"mismatch"`
+}
+
+// Mismatch is the comparison of a command with a status. Commanded says in which
+// direction it counts: on (told to run, not running), off (running, not told
+// to), either. The command must have stood for HoldOn or HoldOff seconds, and
+// the two must have differed for Seconds without a break: within that time, or
+// from its end on where Serial.
+type Mismatch struct {
+	Commanded string  `json:"commanded"`
+	Seconds   float64 `json:"mismatch_s"`
+	HoldOn    float64 `json:"hold_on_s"`
+	HoldOff   float64 `json:"hold_off_s"`
+	Serial    bool    `json:"serial"`
+}
+
+// Raised reports whether the alarm stands: command and status as they are, how
+// many seconds the command stands, and how many seconds the two have differed.
+func (m Mismatch) Raised(commanded, running bool, since, differed float64) bool {
+	if commanded == running || commanded && m.Commanded == "off" || !commanded && m.Commanded == "on" {
+		return false
+	}
+	hold := m.HoldOff
+	if commanded {
+		hold = m.HoldOn
+	}
+	if m.Serial {
+		differed = min(differed, since-hold)
+	}
+	return since >= hold && differed >= m.Seconds
 }
 
 // Parameter is a named value of an alarm or a device.

@@ -25,6 +25,35 @@ var editions = map[string][2]float64{
 	"2021": {15, 15}, "2024-parallel": {15, 60}, "2024-serial": {30, 75},
 }
 
+// mismatch is how long command and status must differ, in s, in every edition.
+const mismatch = 15
+
+// comparison is how an alarm compares command and status, so that it comes its
+// delay after the command and, on a fan that has long been told, after the
+// mismatch alone; nil for a delay that is not of that kind.
+func (d *derivation) comparison(delay string, seconds float64) *model.Mismatch {
+	serial := d.settings.Alarms.Edition == "2024-serial"
+	hold := 0.0
+	switch {
+	case serial:
+		hold = math.Max(0, seconds-mismatch)
+	case seconds > mismatch:
+		hold = seconds
+	}
+	out := &model.Mismatch{Seconds: math.Min(mismatch, seconds), Serial: serial}
+	switch delay {
+	case "start":
+		out.Commanded, out.HoldOn = "on", hold
+	case "stop":
+		out.Commanded, out.HoldOff = "off", hold
+	case "both":
+		out.Commanded, out.HoldOn, out.HoldOff = "either", hold, hold
+	default:
+		return nil
+	}
+	return out
+}
+
 // Usual times, in s (common practice).
 const (
 	usualStroke  = 90 // spring-return damper actuator, motor stroke
@@ -152,6 +181,7 @@ func (d *derivation) oneAlarm(m *machine, r *library.AlarmRule, q *model.Point, 
 		a.ID += "-" + number
 	}
 	a.DelaySeconds, a.FigureSource = d.delay(m, r, t)
+	a.Mismatch = d.comparison(r.Delay, a.DelaySeconds)
 	if level, ok := d.settings.Alarms.Levels[r.Name]; ok {
 		a.Level = level
 	}

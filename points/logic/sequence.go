@@ -253,6 +253,20 @@ func (k *checker) overrideWords(f *fan) []string {
 	return out
 }
 
+// alarmTime is when an alarm comes, in words.
+func alarmTime(a *model.Alarm) string {
+	m := a.Mismatch
+	if m == nil || max(m.HoldOn, m.HoldOff) == 0 {
+		return "after " + model.Figure(a.DelaySeconds) + " s"
+	}
+	told := map[string]string{"on": "told to run", "off": "told to stop", "either": "told so"}[m.Commanded]
+	hold := model.Figure(max(m.HoldOn, m.HoldOff))
+	if m.Serial {
+		return "after " + model.Figure(m.Seconds) + " s of it, counted once the fan has been " + told + " for " + hold + " s"
+	}
+	return "after " + model.Figure(m.Seconds) + " s of it, once the fan has been " + told + " for " + hold + " s"
+}
+
 // manner is how an event acts on a fan: by wire or by sequence, in every mode
 // or in AUTO alone.
 func (k *checker) manner(f *fan, e library.Event, effect string) string {
@@ -300,7 +314,7 @@ func (k *checker) failureWords(f *fan) []string {
 		if alarmWords[name] == "" {
 			continue
 		}
-		line := alarmWords[name] + " (" + a.Condition + ") is alarmed after " + model.Figure(a.DelaySeconds) + " s"
+		line := alarmWords[name] + " (" + a.Condition + ") is alarmed " + alarmTime(a)
 		if len(a.InhibitedBy) > 0 {
 			var by []string
 			for _, x := range a.InhibitedBy {
@@ -309,10 +323,6 @@ func (k *checker) failureWords(f *fan) []string {
 			line += ", held back by " + listed(by, "and")
 		}
 		out = append(out, line+".")
-	}
-	if t, stated := Timings[k.p.Settings.Alarms.Edition]; stated && k.p.Settings.Alarms.Edition != "" && len(out) > 0 {
-		out = append(out, "A difference of command and status counts once it has lasted "+model.Figure(t.Mismatch)+" s; the test waits until the fan has been commanded on for "+
-			model.Figure(t.HoldOn)+" s, off for "+model.Figure(t.HoldOff)+" s ("+k.p.Settings.Alarms.Edition+").")
 	}
 	return out
 }
