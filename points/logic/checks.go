@@ -59,7 +59,16 @@ func (k *checker) checkFan(f *fan) {
 // same thing said of many gathers into one line.
 func (k *checker) fan(f *fan, code string, s finding.Severity, message, fix string) {
 	source := "common practice"
+	message = f.whose() + message
 	k.tell(finding.Finding{Code: code, Severity: s, Subject: f.eq.Tag, Where: f.eq.Where, Message: message, Fix: fix, Source: source})
+}
+
+// whose begins what is said of a second fan of a machine.
+func (f *fan) whose() string {
+	if f.name == f.eq.Tag {
+		return ""
+	}
+	return strings.TrimPrefix(f.name, f.eq.Tag+" ") + ": "
 }
 
 // calm holds every event of the formula's cone at rest.

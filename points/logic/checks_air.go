@@ -153,12 +153,14 @@ func (k *checker) gasFullFlow(f *fan) {
 				Fix:     "let the panel's relay act on the override or full-speed input; the BAS trims above standby", Source: "IMC 404.1; common practice"})
 		}
 	}
-	for _, id := range []string{"gas-high", "gas-fault"} {
-		if !seen[id] {
-			k.say(f, finding.Finding{Code: "gas-full-flow", Severity: finding.Caution,
-				Message: map[string]string{"gas-high": "full flow on gas is the program's alone: controller down, gas above the level: it stays where it is", "gas-fault": "full flow on a sensor or panel fault is the program's alone, or not stated: sensor dead: it may stay at standby"}[id],
-				Fix:     "a relay of the gas panel on the full-speed input, or say in the sequence that a fault gives full flow", Source: "IMC 404.1; common practice"})
-		}
+	message := map[[2]bool]string{
+		{false, true}:  "full flow on gas is the program's alone: controller down, gas above the level: it stays where it is",
+		{true, false}:  "full flow on a sensor or panel fault is the program's alone, or not stated: sensor dead: it may stay at standby",
+		{false, false}: "full flow on gas and on a sensor or panel fault is the program's alone, or not stated: controller down, gas above the level or the sensor dead: it stays where it is",
+	}[[2]bool{seen["gas-high"], seen["gas-fault"]}]
+	if message != "" {
+		k.say(f, finding.Finding{Code: "gas-full-flow", Severity: finding.Caution, Message: message,
+			Fix: "a relay of the gas panel for both on the full-speed input, or say in the sequence that a fault gives full flow", Source: "IMC 404.1; common practice"})
 	}
 }
 
@@ -297,10 +299,31 @@ func (k *checker) failStates(f *fan) {
 			k.fan(f, "fail-state", finding.Caution, "fire runs it and where its damper fails to is not stated", "state the damper's fail position: open")
 		}
 	}
-	if f.logic == nil || f.scheme.ID != "garage-exhaust" || f.speedBy == "" {
+	if f.logic == nil {
+		return
+	}
+	k.alwaysRuns(f)
+	if f.scheme.ID != "garage-exhaust" || f.speedBy == "" {
 		return
 	}
 	if t, ok := f.dev.Spec.Terminal(f.logic.SpeedInput); ok && t.FailValue != nil && *t.FailValue < 100 {
 		k.fan(f, "fail-state", finding.Caution, fmt.Sprintf("a broken speed wire takes it to %s %%: gas in the garage, wire open: it does not ventilate", model.Figure(*t.FailValue)), "a live-zero signal with a preset on loss, or a full-speed input by the gas panel")
 	}
+}
+
+// alwaysRuns: a fan that must not stand does not stop with the controller.
+func (k *checker) alwaysRuns(f *fan) {
+	if f.scheme.Runs != "always" && f.scheme.ID != "garage-exhaust" {
+		return
+	}
+	row := k.cells[f.name]
+	if len(row) == 0 || row[len(row)-1] != "stops" {
+		return
+	}
+	keeps := "a fan of this kind is to run always"
+	if f.scheme.ID == "garage-exhaust" {
+		keeps = "the standby flow is gone"
+	}
+	k.fan(f, "fail-state", finding.Caution, "controller down, its start drops out, nobody at the fan: it stops, and "+keeps,
+		"a start that runs the fan when the output drops out, and its alarm at another controller; or declare the exception")
 }

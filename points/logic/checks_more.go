@@ -62,7 +62,7 @@ func (k *checker) falseFailure(f *fan, a *model.Alarm) {
 	masked := never
 	for _, by := range a.InhibitedBy {
 		role := roleOf(by)
-		if k.points[f.eq.Tag+"/"+role] != nil {
+		if k.points[f.eq.Tag+"/"+role] != nil || k.points[by] != nil {
 			masked = k.or(masked, k.inhibit(f, role))
 		}
 	}
@@ -131,6 +131,9 @@ func (k *checker) safetyBypass(f *fan) {
 			k.fan(f, "safety-bypass", finding.Fault, "a safety does not stop it in every mode: "+k.story(st, f)+": it runs through the trip",
 				"put the safety into the common leg, so that it acts in hand, auto and bypass")
 		}
+	}
+	if f.name != f.eq.Tag {
+		return // the safeties of a machine stop its first fan, the other follows
 	}
 	for _, role := range []string{"freeze", "high-static", "smoke"} {
 		if k.points[f.eq.Tag+"/"+role] == nil || !f.hasBAS {

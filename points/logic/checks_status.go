@@ -14,6 +14,7 @@ import (
 // unless given.
 func (k *checker) say(f *fan, x finding.Finding) {
 	x.Subject, x.Where = f.eq.Tag, f.eq.Where
+	x.Message = f.whose() + x.Message
 	if x.Source == "" {
 		x.Source = "common practice"
 	}

@@ -124,7 +124,16 @@ func stairPanel(events ...string) func(*site) {
 	}
 }
 
+// alwaysOn is a laboratory fan whose start fails as given.
+func alwaysOn(fail string) func(*site) {
+	return func(s *site) {
+		s.fan("LEF-1", "lab-exhaust", "starter", "starter-480", "continue", "start", "not-in-auto")
+		s.points[0].FailState = fail
+	}
+}
+
 var checkPairs = []checkPair{
+	{"stops with the controller", "fail-state", "LEF-1", finding.Caution, []string{"controller down", "it stops", "run always"}, alwaysOn("Off"), alwaysOn("On")},
 	{"intake smoke against fire alarm", "override-conflict", "SPF-1", finding.Caution, []string{"fire alarm runs it and duct smoke detector stops it", "duct smoke detector wins, it stops"},
 		stairPanel("fire-alarm", "duct-smoke", "firefighter-on", "firefighter-off"), stairPanel("fire-alarm", "firefighter-on", "firefighter-off")},
 	{"stair fan without a restart", "intake-smoke", "SPF-1", finding.Caution, []string{"no firefighters' switch"},

@@ -7,6 +7,7 @@ import (
 
 	"tallywire/model"
 	"tallywire/model/finding"
+	"tallywire/points/library"
 )
 
 // interlocks is the list as the plan prints it, one edge a row: what the
@@ -18,6 +19,9 @@ func (k *checker) interlocks() []model.Interlock {
 		il.Signal, il.Action, il.Fail = cmp.Or(il.Signal, "status"), e.action, cmp.Or(il.Fail, k.failWords(il))
 		if e.event != nil {
 			il.Signal = cmp.Or(e.Interlock.Signal, "active")
+		}
+		for _, s := range k.alsoWired(e) {
+			il.Reason = strings.TrimPrefix(il.Reason+"; "+s, "; ")
 		}
 		out = append(out, il)
 	}
@@ -63,6 +67,44 @@ func (k *checker) wired(f *fan, terminal, action string, permit bool) []model.In
 	return out
 }
 
+// rowOf reports whether an interlock of the project says that an event does
+// something to a fan by wire.
+func (k *checker) rowOf(tag, event, action string) bool {
+	return slices.ContainsFunc(k.edges, func(e edge) bool {
+		return e.hard && e.event != nil && e.To == tag && e.inZone().ID == event && (e.action == action || e.action == "full" && action == "full-speed")
+	})
+}
+
+// alsoWired names the circuits of the hook-up that carry an interlock of the
+// project out.
+func (k *checker) alsoWired(e edge) []string {
+	if e.event == nil || !e.hard || e.to.dev == nil {
+		return nil
+	}
+	var out []string
+	add := func(terminal string, value ref) {
+		if !slices.ContainsFunc(k.eventsIn(value), func(x library.Event) bool { return x.ID == e.inZone().ID }) {
+			return
+		}
+		for _, c := range k.into[model.End{Device: e.to.dev.ID, Terminal: terminal}] {
+			if !k.stated(c) {
+				out = append(out, "circuit "+c.ID+" on "+terminal)
+			}
+		}
+	}
+	for _, s := range e.to.safeties {
+		if e.action == "stop" {
+			add(s.input, s.permit)
+		}
+	}
+	for _, o := range e.to.overrides {
+		if e.action == "stop" && o.action == "off" || e.action == "full" && o.action == "full" {
+			add(o.input, o.value)
+		}
+	}
+	return out
+}
+
 // stated reports whether the circuit carries out an interlock of the project,
 // which has its own row.
 func (k *checker) stated(c *model.Circuit) bool {
@@ -87,6 +129,8 @@ func (k *checker) sources(v ref, base model.Interlock) []model.Interlock {
 		seen[r] = true
 		x := k.list[r]
 		switch {
+		case x.op == opInput && k.inputs[x.a].kind == kindEvent && k.rowOf(base.To, k.events[r].ID, base.Action):
+			return // the project's interlock has the row
 		case x.op == opWire && k.isFan[r] != nil:
 			add(k.isFan[r].eq.Tag, "status")
 			return

@@ -345,7 +345,7 @@ func (b *builder) readModes(f *fan) {
 // autoRun is the run condition in AUTO: start inputs and reference as the
 // device declares them.
 func (b *builder) autoRun(f *fan) ref {
-	start, wired := never, false
+	start, full, wired := never, never, false
 	f.starts = nil
 	for _, id := range f.logic.StartInputs {
 		for _, c := range b.into[model.End{Device: f.dev.ID, Terminal: id}] {
@@ -365,6 +365,9 @@ func (b *builder) autoRun(f *fan) ref {
 		if (e.action == "start" || e.action == "full") && e.hard && !e.panel() {
 			v := b.signalOf(e)
 			start, wired = b.or(start, v), true
+			if e.action == "full" {
+				full = b.or(full, v) // whatever the reference says
+			}
 		}
 	}
 	gate, has := b.reference(f)
@@ -386,10 +389,10 @@ func (b *builder) autoRun(f *fan) ref {
 	case f.gated == "or":
 		return b.or(start, gate)
 	case f.gated == "gates-speed":
-		return b.and(start, gate)
+		return b.or(full, b.and(start, gate))
 	}
 	or := b.gates.input(input{name: f.name + "|start-logic", fan: f.name, kind: kindUndeclared, on: "start or reference alone runs " + f.name, off: "start and reference together run " + f.name, column: "Start logic (not declared)", yes: "either", no: "both"})
-	return b.or(b.and(start, gate), b.and(or, b.or(start, gate)))
+	return b.or(full, b.and(start, gate), b.and(or, b.or(start, gate)))
 }
 
 // sealed adds the contact by which a three-wire starter holds itself.

@@ -1,0 +1,214 @@
+package logic_test
+
+import (
+	"fmt"
+	"strings"
+	"testing"
+
+	"tallywire/model"
+	"tallywire/model/finding"
+	"tallywire/points/logic"
+)
+
+// A fan that the fire panel runs has a table: the panel's OFF, its ON, smoke at
+// the intake, the alarm, in this order; its test turns one switch.
+func TestFirePanelFanHasATable(t *testing.T) {
+	s := newSite(t)
+	stairPanel("fire-alarm", "duct-smoke", "firefighter-on", "firefighter-off")(s)
+	r := s.prove()
+	for _, c := range []struct {
+		given map[string]string
+		want  string
+	}{
+		{map[string]string{"Firefighters' panel OFF": "active"}, "off"},
+		{map[string]string{"Firefighters' panel OFF": "normal", "Firefighters' panel ON": "active"}, "runs"},
+		{map[string]string{"Firefighters' panel OFF": "normal", "Firefighters' panel ON": "normal", "Fire alarm": "active", "Duct smoke detector": "active"}, "off"},
+		{map[string]string{"Firefighters' panel OFF": "normal", "Firefighters' panel ON": "normal", "Fire alarm": "active", "Duct smoke detector": "normal"}, "runs"},
+	} {
+		wantRows(t, r, "SPF-1", c.given, "Fan", c.want)
+	}
+	if !r.TruthTables[0].LifeSafety || !r.Tests[0].LifeSafety {
+		t.Error("table and test of a stair fan do not carry the caution")
+	}
+	for _, step := range r.Tests[0].Steps {
+		if strings.Contains(step.Action, "switch to ON") && strings.Contains(step.Action, "switch to OFF") {
+			t.Errorf("one switch at two positions: %s", step.Action)
+		}
+	}
+	text := fmt.Sprint(r.Sequences[0])
+	if !strings.Contains(text, "the BAS neither starts nor stops it") || strings.Contains(fmt.Sprint(r.TruthTables[0].Inputs), "BAS") {
+		t.Errorf("the BAS has a say: %s", text)
+	}
+}
+
+// A machine of which nobody has said what it is waits: no effect, no sequence.
+func TestUnknownMachineWaits(t *testing.T) {
+	s := newSite(t)
+	s.equipment = append(s.equipment, model.Equipment{Tag: "PX-1", FireResponse: "stop"})
+	r := s.prove()
+	for i, effect := range r.CauseEffect.Rows[0].Effects {
+		if effect != "waits for its kind" {
+			t.Errorf("%s: %q", r.CauseEffect.Events[i], effect)
+		}
+	}
+	if text := fmt.Sprint(r.Sequences[0]); !strings.Contains(text, "known yet") || strings.Contains(text, "stop") {
+		t.Error(text)
+	}
+	if len(r.Restart)+len(r.TruthTables) > 0 {
+		t.Error("it has a place in the restart order or a table")
+	}
+}
+
+// The restart order: as the project says, then emergency power, then leaders
+// before those that wait for them; the time between is the project's.
+func TestRestartOrder(t *testing.T) {
+	s := newSite(t)
+	for _, tag := range []string{"EF-1", "EF-2", "EF-3", "EF-4"} {
+		boxFan(s, tag)
+	}
+	s.of("EF-3").Emergency = &yes
+	s.link("EF-4", "EF-1", "status", "permit", &no)
+	stairPanel("fire-alarm")(s)
+	order := func(r logic.Result) (out string) {
+		for _, x := range r.Restart {
+			after := "-"
+			if x.AfterSeconds != nil {
+				after = model.Figure(*x.AfterSeconds)
+			}
+			out += fmt.Sprintf("%d %s %s %s;", x.Number, x.Equipment, after, x.StartedBy)
+		}
+		return out
+	}
+	r := s.prove()
+	if got := order(r); got != "1 EF-3 0 BAS;2 EF-4 10 BAS;3 EF-1 20 BAS;4 EF-2 30 BAS;0 SPF-1 - fire panel;" {
+		t.Error(got)
+	}
+	if len(found(r, "restart-stagger", "")) != 1 {
+		t.Error("the time between two starts is assumed and not told")
+	}
+	s.project.Settings.Restart = model.RestartSettings{Stagger: num(25), Order: []string{"EF-2", "EF-22"}}
+	r = s.prove()
+	if got := order(r); got != "1 EF-2 0 BAS;2 EF-3 25 BAS;3 EF-4 50 BAS;4 EF-1 75 BAS;0 SPF-1 - fire panel;" {
+		t.Error(got)
+	}
+	s.want(r, "restart-stagger", "EF-22", finding.Caution, `did you mean "EF-2"?`)
+	if len(found(r, "restart-stagger", "")) != 0 {
+		t.Error("a stated time is told as assumed")
+	}
+}
+
+// No controller is called suitable for smoke control that the user does not
+// state to be listed, and what is stated is printed as stated.
+func TestSmokeControlListing(t *testing.T) {
+	s := newSite(t)
+	s.fan("SEF-1", "smoke-exhaust", "drive", "drive-460", "run", "start", "speed", "override-active")
+	s.fireOverride("SEF-1", "SEF-1/drive")
+	for i := range s.points {
+		if s.points[i].Role == "start" {
+			s.points[i].ObjectType, s.points[i].Panel, s.points[i].Controller = "binary-output", "PANEL-1", "PANEL-1/C1"
+		}
+	}
+	r := s.prove()
+	s.want(r, "smoke-control-listing", "SEF-1", finding.Caution, "by start", "taken as not suitable")
+	if text := fmt.Sprint(r.Sequences[0]); !strings.Contains(text, logic.Deferral) || strings.Contains(text, "as stated") {
+		t.Error(text)
+	}
+	s.project.Settings.Fire.Listings = []model.SmokeListing{{Item: "PANEL-1", Listing: "smoke control, file 4711", By: "the controls contractor"}}
+	r = s.prove()
+	for _, f := range found(r, "smoke-control-listing", "SEF-1") {
+		if f.Severity != finding.Note || !strings.Contains(f.Message, "the controls contractor states for PANEL-1: smoke control, file 4711") || !strings.Contains(f.Message, "not checked") {
+			t.Errorf("%s: %s", f.Severity, f.Message)
+		}
+	}
+	if text := fmt.Sprint(r.Sequences[0]); !strings.Contains(text, "file 4711. That is printed as stated and not checked here") {
+		t.Error(text)
+	}
+	s.project.Settings.Fire.Listings[0].Item = "PANEL-11"
+	r = s.prove()
+	s.want(r, "smoke-control-listing", "PANEL-11", finding.Caution, `did you mean "PANEL-1"?`)
+	s.want(r, "smoke-control-listing", "SEF-1", finding.Caution, "taken as not suitable")
+}
+
+// A fire event that a controller's program answers by running a fan asks for a
+// listing; a wire of the fire trade does not.
+func TestSmokeControlByProgramAsksForAListing(t *testing.T) {
+	s := newSite(t)
+	s.fan("EF-1", "exhaust-constant", "box", "interface-box", "run", "start", "status")
+	s.link("fire-alarm", "EF-1", "", "start", &no)
+	s.want(s.prove(), "smoke-control-listing", "EF-1", finding.Caution, "a controller's program answers fire alarm by running it")
+	s.project.Interlocks[0].Hard = &yes
+	s.clean(s.prove(), "smoke-control-listing")
+}
+
+// An interlock of the project that the hook-up wires already is one row of the
+// list and one rung of the ladder.
+func TestWiredInterlockIsListedOnce(t *testing.T) {
+	s := newSite(t)
+	fireStop(s, &yes, &yes)
+	s.project.Interlocks = []model.Interlock{{From: "fire-alarm", To: "EF-1", Action: "stop", Hard: &yes, Energise: &no, Owner: "fire trade", Reason: "smoke is not to be spread"}}
+	r := s.prove()
+	if len(r.Interlocks) != 1 || r.Interlocks[0].Owner != "fire trade" || *r.Interlocks[0].Energise || !strings.Contains(r.Interlocks[0].Reason, "circuit EF-1/fire-interlock on interlock") {
+		t.Errorf("%+v", r.Interlocks)
+	}
+	if ladder := strings.Join(r.TruthTables[0].Precedence, "; "); strings.Count(ladder, "fire alarm") != 1 {
+		t.Error(ladder)
+	}
+}
+
+// Both halves of one missing wire are one finding.
+func TestGasWithoutAWireIsToldOnce(t *testing.T) {
+	s := newSite(t)
+	s.fan("GX-1", "garage-exhaust", "box", "interface-box-gated", "none", "start", "speed", "status", "not-in-auto")
+	if all := found(s.prove(), "gas-full-flow", "GX-1"); len(all) != 1 || !strings.Contains(all[0].Message, "gas above the level or the sensor dead") {
+		t.Errorf("%v", all)
+	}
+	s.link("gas-high", "GX-1", "", "full-speed", &yes)
+	s.want(s.prove(), "gas-full-flow", "GX-1", finding.Caution, "sensor dead")
+	s.link("gas-fault", "GX-1", "", "full-speed", &yes)
+	s.clean(s.prove(), "gas-full-flow")
+}
+
+// The second fan of a machine is named, and is not asked for the safeties that
+// stop the first.
+func TestSecondFanOfAMachine(t *testing.T) {
+	s := newSite(t)
+	s.fan("ERU-1", "energy-recovery", "drive", "drive-460", "stop", "start", "speed", "not-in-auto")
+	s.safety("ERU-1", "smoke-detector", "duct-smoke-detector", "ERU-1/drive", "interlock")
+	s.points = append(s.points, model.Point{Key: "ERU-1/smoke", Equipment: "ERU-1", Role: "smoke"})
+	d := s.device("ERU-1", "exhaust-drive", "drive-460")
+	s.point("ERU-1", "exhaust-start", model.End{}, s.end(d, "start-dry"), "start")
+	r := s.prove()
+	s.clean(r, "safety-bypass")
+	s.want(r, "override-reach", "ERU-1", finding.Caution, "exhaust fan: the fire matrix asks stop")
+}
+
+// What the loss of the controller does follows from fail states and wires.
+func TestControllerLost(t *testing.T) {
+	s := newSite(t)
+	s.fan("EF-1", "exhaust-constant", "box", "interface-box", "none", "start", "status")
+	s.fan("EF-2", "exhaust-constant", "box", "interface-box", "none", "start", "status")
+	s.wire("EF-2", "chain", "start", s.at("EF-1/box", "status"), s.at("EF-2/box", "start-wet"))
+	s.fan("EF-3", "exhaust-constant", "box", "interface-box", "none", "start", "status")
+	state := func(tag, fail string) {
+		for i := range s.points {
+			if s.points[i].Key == tag+"/start" {
+				s.points[i].FailState = fail
+			}
+		}
+	}
+	want := func(tag, effect string) {
+		t.Helper()
+		if got := cell(t, s.prove(), tag, "Loss of the BAS controller"); got != effect {
+			t.Errorf("%s: %q, want %q", tag, got, effect)
+		}
+	}
+	want("EF-1", "not stated")
+	state("EF-1", "On")
+	state("EF-2", "Off")
+	state("EF-3", "Off")
+	want("EF-1", "runs on")
+	want("EF-2", "runs on") // the wire from EF-1
+	want("EF-3", "stops")
+	state("EF-1", "Off")
+	want("EF-2", "stops")
+}
