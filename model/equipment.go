@@ -64,11 +64,13 @@ type Ratings struct {
 	ShaftPower   *Quantity `json:"shaft_power"`   // brake horsepower
 	Current      *Quantity `json:"current"`       // full-load current
 	Speed        *Quantity `json:"speed"`
-	MinSpeed     *Quantity `json:"min_speed"`  // lowest speed asked for, %
-	Area         *Quantity `json:"area"`       // floor area served
-	Service      *Service  `json:"service"`    // the electrical service
-	MotorType    string    `json:"motor_type"` // ec, three-phase, single-phase, two-speed; "" not known
-	Drive        string    `json:"drive"`      // direct, belt; "" not known
+	MinSpeed     *Quantity `json:"min_speed"`      // lowest speed asked for, %
+	Area         *Quantity `json:"area"`           // floor area served
+	StackArea    *Quantity `json:"stack_area"`     // free outlet area of an exhaust stack
+	BurnerFlow   *Quantity `json:"burner_airflow"` // least airflow that the maker of a heater asks for
+	Service      *Service  `json:"service"`        // the electrical service
+	MotorType    string    `json:"motor_type"`     // ec, three-phase, single-phase, two-speed; "" not known
+	Drive        string    `json:"drive"`          // direct, belt; "" not known
 }
 
 // Service is the electrical service as written: nominal voltages (several for

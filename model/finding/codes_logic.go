@@ -55,6 +55,11 @@ Do: have the authority confirm it; the firefighters' panel outranks both.`, "log
 		{"override-release", "what happens when an override lets go", `Returns to its mode, restarts, or stays off until reset. Not declared is not known; restarting all at once
 loads the building.
 Do: state release of the override input.`, "logic"},
+		{"burner-airflow", "the burner loses its air", `Airflow x lowest speed (cfm) >= the least airflow that the burner's maker states, a column of the list.
+Do: raise the lowest speed at the drive and in the BAS.`, "logic"},
+		{"stack-velocity", "a laboratory stack at low speed", `Airflow x lowest speed / outlet area (ft/min) >= 3,000, unless a bypass damper keeps the flow of the stack up. The
+outlet area is a column of the list.
+Do: higher lowest speed, smaller nozzle, bypass damper.`, "logic"},
 		{"restart-stagger", "the order of restarts", `When power returns the BAS starts its fans one after another, settings.restart.stagger_s (s) apart, in the order of
 settings.restart.order, then fans on emergency power, then those that others follow.
 Do: state both after the generator's load steps.`, "logic"},

@@ -111,6 +111,8 @@ func (w *work) ratings() {
 	g.Speed = w.quantityOf("speed")
 	g.MinSpeed = w.quantityOf("speed_minimum")
 	g.Area = w.quantityOf("floor_area")
+	g.StackArea = w.quantityOf("stack_area")
+	g.BurnerFlow = w.quantityOf("burner_airflow")
 	for _, one := range []struct{ field, kind string }{{"total_pressure", "total"}, {"static_pressure", "static"}, {"external_static_pressure", "external-static"}} {
 		if q := w.quantityOf(one.field); q != nil {
 			g.Pressure, g.PressureKind = q, one.kind

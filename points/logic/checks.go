@@ -358,7 +358,14 @@ func (k *checker) handHidden(f *fan) {
 		k.fan(f, "hand-hidden", finding.Caution, "it protects a room and its selector can be left in OFF without anybody being told: no point not-in-auto", "a lockable selector, or its auxiliary contact landed as not-in-auto with an alarm")
 		return
 	}
-	k.fan(f, "hand-hidden", finding.Caution, "its selector can stand in HAND or OFF and no point tells the BAS: it believes it is in charge",
+	state, where := "", "OFF"
+	if f.inHand != never {
+		q := k.and(f.told, k.not(f.command), k.not(f.inAuto), k.not(f.bypass))
+		if s, runs := k.engine.possible(k.and(q, k.calm(q, kindEvent, kindPower, kindMotor))); runs {
+			state, where = k.story(s, f)+": it runs; ", "HAND or OFF"
+		}
+	}
+	k.fan(f, "hand-hidden", finding.Caution, state+"its selector can stand in "+where+" and no point tells the BAS: it believes it is in charge",
 		"land an auxiliary contact of the selector as not-in-auto, or compare command with status and say so in the sequence")
 }
 

@@ -18,6 +18,8 @@ func (k *checker) checkAir(f *fan) {
 	k.alarmTooEarly(f)
 	k.gasFullFlow(f)
 	k.gasMinimum(f)
+	k.burnerFlow(f)
+	k.stackVelocity(f)
 	k.makeUp(f)
 	k.suppression(f)
 	k.restart(f)
@@ -78,17 +80,18 @@ func (k *checker) branch(f *fan) {
 	if !runsOnOutage {
 		return
 	}
-	if f.eq.Damper.Kind == "motorised" {
+	if f.eq.Damper.Kind == "motorised" && !k.damperOnBranch(f) {
 		switch f.eq.Damper.Fail {
 		case "closed":
-			k.fan(f, "damper-power-branch", finding.Fault, "its damper shuts when power fails and the fan is to run then: normal power gone, fan on the generator: it pulls against shut blades",
+			k.fan(f, "damper-power-branch", finding.Fault, "its damper shuts when power fails and the fan is to run then: normal power gone, fan on the generator, nothing feeds the actuator: it pulls against shut blades",
 				"spring it open, or feed the actuator from the fan's own branch and open it before the start")
 		case "":
 			k.fan(f, "damper-power-branch", finding.Caution, "where its damper goes when power fails is not stated, and the fan is to run on an outage", "state the damper's fail position: open")
 		}
 	}
-	if len(k.p.Panels) == 0 || !f.hasBAS {
-		return
+	row := k.cells[f.name]
+	if len(k.p.Panels) == 0 || !f.hasBAS || len(row) > 0 && strings.HasPrefix(row[len(row)-1], "runs") {
+		return // without its controller it runs on
 	}
 	for _, pn := range k.p.Panels {
 		serves := f.eq.Panel == pn.ID || f.eq.Panel == "" && (slices.Contains(pn.Serves, f.eq.Tag) || f.eq.Location != "" && slices.Contains(pn.Serves, f.eq.Location) || len(k.p.Panels) == 1)
@@ -97,6 +100,36 @@ func (k *checker) branch(f *fan) {
 				"put the panel on the same branch, or on a supply that bridges the gap")
 		}
 	}
+}
+
+// damperOnBranch reports whether the actuator of a fan on emergency power is
+// fed by a panel that is on it too, or by a supply of the fan's own.
+func (k *checker) damperOnBranch(f *fan) bool {
+	fed := false
+	for _, d := range k.of[f.eq.Tag] {
+		if d.Role != "damper" || d.Spec == nil {
+			continue
+		}
+		for _, t := range d.Spec.Terminals {
+			for _, c := range k.into[model.End{Device: d.ID, Terminal: t.ID}] {
+				from := c.Drive.Device
+				if c.Supply != nil {
+					from = c.Supply.Device
+				}
+				source := k.devices[from]
+				if source == nil {
+					continue
+				}
+				own := source.Equipment == f.eq.Tag && source.Spec != nil && slices.ContainsFunc(source.Spec.Terminals, func(t model.Terminal) bool { return t.Nature == model.SupplyOut })
+				live := slices.ContainsFunc(k.p.Panels, func(pn model.Panel) bool { return pn.Emergency && pn.ID == source.Panel })
+				if !own && !live {
+					return false
+				}
+				fed = true
+			}
+		}
+	}
+	return fed
 }
 
 // alarmMargin is what an alarm waits beyond damper and ramp, s (common practice).
@@ -120,70 +153,6 @@ func (k *checker) alarmTooEarly(f *fan) {
 			Message: fmt.Sprintf("failed-to-run comes at every start: it waits %s s, damper %s s + ramp %s s + margin %d s = %s s", model.Figure(a.DelaySeconds), model.Figure(stroke), model.Figure(ramp), alarmMargin, model.Figure(stroke+ramp+alarmMargin)),
 			Numbers: []finding.Number{{Name: "delay", Value: a.DelaySeconds, Unit: "s"}, {Name: "needed", Value: stroke + ramp + alarmMargin, Unit: "s"}},
 			Fix:     "a longer delay for this motor"})
-	}
-}
-
-// gasFullFlow: gas and a fault of what measures it give full flow, whatever
-// the BAS commands.
-func (k *checker) gasFullFlow(f *fan) {
-	if f.scheme.ID != "garage-exhaust" || f.logic == nil {
-		return
-	}
-	seen := map[string]bool{}
-	for _, r := range k.ownEvents(f) {
-		e := k.events[r]
-		if e.ID != "gas-high" && e.ID != "gas-fault" {
-			continue
-		}
-		seen[e.ID] = true
-		q := k.and(r, k.not(f.full), f.inAuto, k.not(f.bypass))
-		for _, other := range k.ownEvents(f) {
-			if k.events[other].LifeSafety {
-				q = k.and(q, k.not(other))
-			}
-		}
-		q = k.and(q, k.calm(q, kindPower, kindMotor))
-		if s, bad := k.engine.possible(q); bad {
-			state := k.story(s, f)
-			if f.full == never {
-				state += ", BAS reference at its lowest"
-			}
-			k.say(f, finding.Finding{Code: "gas-full-flow", Severity: finding.Fault,
-				Message: "two masters: " + state + ": it does not run at full flow",
-				Fix:     "let the panel's relay act on the override or full-speed input; the BAS trims above standby", Source: "IMC 404.1; common practice"})
-		}
-	}
-	message := map[[2]bool]string{
-		{false, true}:  "full flow on gas is the program's alone: controller down, gas above the level: it stays where it is",
-		{true, false}:  "full flow on a sensor or panel fault is the program's alone, or not stated: sensor dead: it may stay at standby",
-		{false, false}: "full flow on gas and on a sensor or panel fault is the program's alone, or not stated: controller down, gas above the level or the sensor dead: it stays where it is",
-	}[[2]bool{seen["gas-high"], seen["gas-fault"]}]
-	if message != "" {
-		k.say(f, finding.Finding{Code: "gas-full-flow", Severity: finding.Caution, Message: message,
-			Fix: "a relay of the gas panel for both on the full-speed input, or say in the sequence that a fault gives full flow", Source: "IMC 404.1; common practice"})
-	}
-}
-
-// standbyFlow is the least flow of an enclosed garage, cfm per square foot
-// (IMC 404.2).
-const standbyFlow = 0.05
-
-// gasMinimum: the lowest speed still gives the standby flow.
-func (k *checker) gasMinimum(f *fan) {
-	least, known := lowest(f)
-	if f.scheme.ID != "garage-exhaust" || f.eq.Ratings.Airflow == nil || f.eq.Ratings.Area == nil || !known || least >= 1 {
-		return
-	}
-	flow, ok1 := f.eq.Ratings.Airflow.In("cfm")
-	area, ok2 := f.eq.Ratings.Area.In("ft2")
-	if !ok1 || !ok2 || area.Hi <= 0 {
-		return
-	}
-	if got := flow.Lo * least / area.Hi; got < standbyFlow {
-		k.say(f, finding.Finding{Code: "gas-minimum", Severity: finding.Fault,
-			Message: fmt.Sprintf("its lowest speed gives %s cfm/ft2, the standby flow is %s cfm/ft2: %s cfm x %s %% / %s ft2", model.Figure(got), model.Figure(standbyFlow), model.Figure(flow.Lo), model.Figure(100*least), model.Figure(area.Hi)),
-			Numbers: []finding.Number{{Name: "standby flow", Value: got, Unit: "cfm/ft2"}, {Name: "least", Value: standbyFlow, Unit: "cfm/ft2"}},
-			Fix:     "raise the lowest speed, or stage fewer fans for standby", Source: "IMC 404.2"})
 	}
 }
 

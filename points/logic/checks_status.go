@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"math"
 	"slices"
+	"strconv"
 	"strings"
 
 	"tallywire/model"
@@ -69,13 +70,25 @@ func (k *checker) statusTrip(f *fan, d *model.Device) {
 	for _, t := range d.Spec.Terminals {
 		switch {
 		case t.Trip != nil:
-			k.currentTrip(f, t.Trip.Lo)
+			k.currentTrip(f, t.Trip.Lo/turns(d))
 		case t.TripPressure != nil:
 			k.pressureTrip(f, t.TripPressure.Lo)
 		}
 	}
 }
 
+// turns is how often the motor lead passes through a current switch; 1 unless
+// the project sets it on the device.
+func turns(d *model.Device) float64 {
+	for _, s := range d.Settings {
+		if n, err := strconv.ParseFloat(s.Value, 64); s.Name == "turns" && err == nil && n >= 1 {
+			return n
+		}
+	}
+	return 1
+}
+
+// currentTrip takes the lowest current of the motor lead that trips the switch.
 func (k *checker) currentTrip(f *fan, trip float64) {
 	amps, known := fullLoad(f)
 	if !known {
@@ -107,9 +120,11 @@ func (k *checker) currentTrip(f *fan, trip float64) {
 			Numbers: []finding.Number{{Name: "current at lowest speed", Value: low, Unit: "A"}, {Name: "lowest trip", Value: trip, Unit: "A"}},
 			Fix:     "more turns through the switch, a lower range, or a drive relay on motor current", Source: "fan affinity laws"})
 	}
-	if f.eq.Ratings.Drive == "belt" && strings.HasPrefix(f.eq.Control, "variable-frequency-drive") {
-		k.fan(f, "status-at-low-speed", finding.Caution, "a broken belt is not seen at low speed: a current switch alone, set below the current at the lowest speed, reads running with the belt off",
-			"a pressure switch, or a drive function that compares current with speed")
+	if idle := amps * magnetising; f.eq.Ratings.Drive == "belt" && strings.HasPrefix(f.eq.Control, "variable-frequency-drive") && idle >= trip {
+		k.say(f, finding.Finding{Code: "status-at-low-speed", Severity: finding.Caution,
+			Message: fmt.Sprintf("a broken belt is not seen at low speed: belt off, lowest speed: the motor alone draws about %s A, the switch trips from %s A: it reads running with the belt off", model.Figure(idle), model.Figure(trip)),
+			Numbers: []finding.Number{{Name: "current without load", Value: idle, Unit: "A"}, {Name: "lowest trip", Value: trip, Unit: "A"}},
+			Fix:     "a pressure switch, or a drive function that compares current with speed"})
 	}
 }
 
@@ -165,9 +180,17 @@ func (k *checker) bypassUnseen(f *fan) {
 	if f.bypass == never && f.eq.Control != "variable-frequency-drive-bypass" || k.points[f.eq.Tag+"/bypass-active"] != nil {
 		return
 	}
-	k.fan(f, "bypass-unseen", finding.Caution, "in bypass the motor runs at full speed, the drive's speed and status read off, and no point tells the BAS: its loop winds up",
+	q := k.and(f.told, f.bypass, k.not(f.speed))
+	s, runs := k.engine.possible(k.and(q, k.calm(q, kindEvent, kindPower, kindMotor)))
+	if !runs {
+		return
+	}
+	k.fan(f, "bypass-unseen", finding.Caution, k.story(s, f)+": the motor runs at full speed, the drive's speed and status read off, and no point tells the BAS: its loop winds up",
 		"land the bypass contact as bypass-active, take the status after the bypass, and hold the loop in bypass")
 }
+
+// forever is longer than any alarm waits, s.
+const forever = 1e9
 
 // oneWayAlarm: a mismatch of command and status has two directions.
 func (k *checker) oneWayAlarm(f *fan) {
@@ -176,18 +199,22 @@ func (k *checker) oneWayAlarm(f *fan) {
 	}
 	failed, off := false, false
 	for _, a := range k.alarms[f.eq.Tag] {
-		switch name := a.ID[strings.LastIndex(a.ID, "/")+1:]; {
-		case name == "failed" && a.Algorithm == "command-failure":
+		if m := a.Mismatch; m != nil {
+			failed = failed || m.Raised(true, false, forever, forever)
+			off = off || m.Raised(false, true, forever, forever)
+		} else if strings.HasSuffix(a.ID, "/failed") && a.Algorithm == "command-failure" {
 			failed, off = true, true
-		case name == "failed":
-			failed = true
-		case name == "running-while-off":
-			off = true
 		}
 	}
-	if failed && !off {
-		k.fan(f, "one-way-alarm", finding.Caution, "only failed-to-run is alarmed: selector in HAND, BAS start off: it runs for months and nobody is told", "add running-while-off with a longer delay")
+	if !failed || off {
+		return
 	}
+	q := k.and(f.told, k.not(f.command))
+	s, runs := k.engine.possible(k.and(q, k.calm(q, kindEvent, kindPower, kindMotor)))
+	if !runs {
+		return // nothing but the BAS runs it
+	}
+	k.fan(f, "one-way-alarm", finding.Caution, "only failed-to-run is alarmed: "+k.story(s, f)+": it runs for months and nobody is told", "add running-while-off with a longer delay")
 }
 
 // protection are the schemes whose fans protect something when nobody looks.

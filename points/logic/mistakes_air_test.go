@@ -78,6 +78,23 @@ func init() {
 		func(s *site) { makeUp(s, "", "command") }, func(s *site) { makeUp(s, "current-switch-split", "status") }})
 	cases("M89", pair{"point-owner", "ERU-1", []string{"enable, unit-status"},
 		func(s *site) { factory(s, "") }, func(s *site) { factory(s, "mechanical") }})
+	burner := func(least float64) func(*site) {
+		return func(s *site) {
+			makeUp(s, "current-switch-split", "status")
+			e := s.of("MAU-1")
+			e.Ratings.Airflow, e.Ratings.MinSpeed, e.Ratings.BurnerFlow = quantity(2700, "cfm"), quantity(least, "%"), quantity(1600, "cfm")
+			d := s.devices[len(s.devices)-1]
+			s.point("MAU-1", "speed", model.End{}, s.at(d.ID, d.Spec.Logic.SpeedInput), "speed")
+		}
+	}
+	cases("M90", pair{"burner-airflow", "MAU-1", []string{"2700 cfm x 50 % = 1350 cfm", "asks for 1600 cfm"}, burner(50), burner(60)})
+	stack := func(roles ...string) func(*site) {
+		return func(s *site) {
+			e := s.fan("LEF-1", "lab-exhaust", "drive", "drive-460", "continue", append(roles, "start", "speed", "not-in-auto")...)
+			e.Ratings.Airflow, e.Ratings.MinSpeed, e.Ratings.StackArea = quantity(12000, "cfm"), quantity(60, "%"), quantity(3, "ft2")
+		}
+	}
+	cases("M114", pair{"stack-velocity", "LEF-1", []string{"12000 cfm x 60 % / 3 ft2 = 2400 ft/min", "no bypass damper"}, stack(), stack("bypass-damper")})
 	terminal := func(stated bool) func(*site) {
 		return func(s *site) {
 			s.fan("VAV-1", "series-terminal", "motor", "motor-ec-208-277", "none", "start", "primary-damper")

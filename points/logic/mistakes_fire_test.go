@@ -105,5 +105,11 @@ func init() {
 			s.wire("HVLS-1", "stop", "interlock", s.at("HVLS-1/water-flow", "contact"), s.at("HVLS-1/unit", "shutdown"))
 		}})
 	cases("M84", pair{"controller-branch", "EF-1", []string{"normal power gone, controller down"},
-		func(s *site) { panelled(s, false) }, func(s *site) { panelled(s, true) }})
+		func(s *site) { panelled(s, false) }, func(s *site) { panelled(s, true) }},
+		pair{"controller-branch", "EF-1", []string{"normal power gone, controller down"}, // or a start that falls to on
+			func(s *site) { panelled(s, false) },
+			func(s *site) {
+				panelled(s, false)
+				s.points[0].FailState = "On"
+			}})
 }

@@ -22,11 +22,15 @@ func endSwitch(s *site, tag string) {
 	s.point(tag, "damper-open", s.at(tag+"/damper", "end-switch"), model.End{}, "damper-open")
 }
 
-func emergency(s *site, fail string) {
+func emergency(s *site, fail string, onBranch bool) {
 	boxFan(s, "GRF-1")
 	e := s.of("GRF-1")
 	e.Emergency, e.Damper.Fail = &yes, fail
 	damper(s, "GRF-1", "damper-24v", "damper")
+	s.project.Panels = []model.Panel{{ID: "PANEL-1", Emergency: onBranch}}
+	s.device("PANEL-1", "supply", "transformer-120-24-40")
+	s.devices[len(s.devices)-1].Panel = "PANEL-1"
+	s.circuits[len(s.circuits)-1].Supply = &model.End{Device: "PANEL-1/supply", Terminal: "secondary"}
 }
 
 func starterWith(s *site, leg, terminal string) {
@@ -122,8 +126,10 @@ func init() {
 		}
 	}
 	cases("M61", pair{"end-switch", "EF-1", []string{"makes at 10 % open", "at a crack"}, made(10), made(85)})
-	cases("M62", pair{"damper-power-branch", "GRF-1", []string{"normal power gone", "shut blades"},
-		func(s *site) { emergency(s, "closed") }, func(s *site) { emergency(s, "open") }})
+	cases("M62", pair{"damper-power-branch", "GRF-1", []string{"normal power gone", "nothing feeds the actuator", "shut blades"},
+		func(s *site) { emergency(s, "closed", false) }, func(s *site) { emergency(s, "open", false) }},
+		pair{"damper-power-branch", "GRF-1", []string{"normal power gone"}, // or the actuator on the fan's branch
+			func(s *site) { emergency(s, "closed", false) }, func(s *site) { emergency(s, "closed", true) }})
 	cases("M64", pair{"safety-bypass", "SF-1", []string{"freezestat", "HAND", "runs through the trip"},
 		func(s *site) { starterWith(s, "auto", "interlock") }, func(s *site) { starterWith(s, "common", "interlock") }})
 	cases("M65", pair{"safety-bypass", "SF-1", []string{"in bypass", "freezestat", "runs through the trip"},

@@ -29,7 +29,14 @@ func pressureSwitch(s *site, from float64) {
 func init() {
 	cases("M44", pair{"status-never-trips", "EF-1", []string{"full load is 0.4 A", "lowest trip is 0.5 A"},
 		func(s *site) { plain(s, 0.4) },
-		func(s *site) { plain(s, 1.6) }}) // four turns of the lead
+		func(s *site) { // four turns of the lead
+			plain(s, 0.4)
+			for i := range s.devices {
+				if s.devices[i].Role == "status-switch" {
+					s.devices[i].Settings = []model.Parameter{{Name: "turns", Value: "4"}}
+				}
+			}
+		}})
 	cases("M45", pair{"status-place", "SF-1", []string{"motor stopped, drive powered", "running"},
 		func(s *site) {
 			driven(s, "variable-frequency-drive", "drive-460", 30)
@@ -47,7 +54,7 @@ func init() {
 			s.fan("EF-1", "exhaust-constant", "starter", "starter-480", "none", "start", "status", "not-in-auto")
 		},
 		func(s *site) { plain(s, 6) }})
-	cases("M48", pair{"status-at-low-speed", "SF-1", []string{"broken belt", "reads running with the belt off"},
+	cases("M48", pair{"status-at-low-speed", "SF-1", []string{"broken belt", "draws about 7 A", "reads running with the belt off"},
 		func(s *site) {
 			driven(s, "variable-frequency-drive", "drive-460", 30).Ratings.Drive = "belt"
 			s.switchFor("SF-1", "current-switch-solid")
@@ -65,7 +72,7 @@ func init() {
 			driven(s, "variable-frequency-drive", "drive-460", 50)
 			pressureSwitch(s, 0.05)
 		}})
-	cases("M50", pair{"bypass-unseen", "SF-1", []string{"in bypass", "no point tells"},
+	cases("M50", pair{"bypass-unseen", "SF-1", []string{"in bypass", "runs at full speed", "no point tells"},
 		func(s *site) {
 			driven(s, "variable-frequency-drive-bypass", "drive-bypass-460", 30)
 			s.switchFor("SF-1", "current-switch-solid")
@@ -75,12 +82,12 @@ func init() {
 			s.switchFor("SF-1", "current-switch-solid")
 			s.points = append(s.points, model.Point{Key: "SF-1/bypass-active", Equipment: "SF-1", Role: "bypass-active"})
 		}})
-	cases("M52", pair{"hand-hidden", "EF-1", []string{"HAND or OFF", "no point tells"},
+	cases("M52", pair{"hand-hidden", "EF-1", []string{"BAS start off, selector in HAND: it runs", "no point tells"},
 		func(s *site) {
 			s.fan("EF-1", "exhaust-constant", "starter", "starter-480", "none", "start")
 		},
 		func(s *site) { plain(s, 6) }})
-	cases("M53", pair{"one-way-alarm", "EF-1", []string{"selector in HAND, BAS start off"},
+	cases("M53", pair{"one-way-alarm", "EF-1", []string{"BAS start off", "selector in HAND", "it runs for months"},
 		func(s *site) {
 			plain(s, 6)
 			s.alarm("EF-1/failed", 60, "EF-1/not-in-auto")
