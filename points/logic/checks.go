@@ -362,7 +362,7 @@ func (k *checker) handHidden(f *fan) {
 	if f.inHand != never {
 		q := k.and(f.told, k.not(f.command), k.not(f.inAuto), k.not(f.bypass))
 		if s, runs := k.engine.possible(k.and(q, k.calm(q, kindEvent, kindPower, kindMotor))); runs {
-			state, where = k.story(s, f)+": it runs; ", "HAND or OFF"
+			state, where = k.story(s, f, f.speed)+": it runs; ", "HAND or OFF"
 		}
 	}
 	k.fan(f, "hand-hidden", finding.Caution, state+"its selector can stand in "+where+" and no point tells the BAS: it believes it is in charge",
