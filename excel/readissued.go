@@ -7,11 +7,12 @@ import (
 	"tallywire/model"
 )
 
-// ReadIssued reads the point schedule and the alarms of a workbook that was
-// issued from here back into a plan, as far as the workbook holds them: points
-// with their key and every column, alarms, the issue and the fingerprint's
-// project head. It is for comparing issues; what the sheets do not show (places,
-// circuits, proofs) is empty. It wraps ErrNotIssued for any other workbook.
+// ReadIssued reads the point schedule, the alarms, the controllers and the
+// landings of a workbook that was issued from here back into a plan, as far as
+// the workbook holds them: points with their key and every column, alarms,
+// controllers with their terminals, landings, the issue and the fingerprint's
+// project head. It is for comparing issues and for keeping to one; what the
+// sheets do not show (places, circuits, proofs) is empty. It wraps ErrNotIssued for any other workbook.
 func ReadIssued(file string, data []byte) (*model.Plan, error) {
 	p, err := openPackage(data)
 	if err != nil {
@@ -36,6 +37,10 @@ func ReadIssued(file string, data []byte) (*model.Plan, error) {
 			err = r.eachRow(ref, pointSheet(blank), func(get func(id string) string) { out.Points = append(out.Points, issuedPoint(get)) })
 		case "Alarms":
 			err = r.eachRow(ref, alarmSheet(blank), func(get func(id string) string) { out.Alarms = append(out.Alarms, issuedAlarm(get)) })
+		case "Controllers":
+			err = r.readControllers(ref, blank, out)
+		case "Landings":
+			err = r.readLandings(ref, blank, out)
 		}
 		if err != nil {
 			return nil, err
@@ -44,11 +49,17 @@ func ReadIssued(file string, data []byte) (*model.Plan, error) {
 	if !found || !r.marked {
 		return nil, ErrNotIssued
 	}
+	assemble(out)
 	return out, nil
 }
 
 // eachRow gives every row with a key of a sheet with keys, cells by column id.
 func (r *returnReader) eachRow(ref sheetRef, s *sheet, visit func(get func(id string) string)) error {
+	return r.eachLine(ref, s, "key", visit)
+}
+
+// eachLine gives every row of a sheet that holds something in a column.
+func (r *returnReader) eachLine(ref sheetRef, s *sheet, column string, visit func(get func(id string) string)) error {
 	t := &returnedTable{returnReader: r, ref: ref, e: &expectation{name: s.name, columns: s.columns}}
 	var lines []returnedRow
 	_, err := r.book.readGrid(ref, func(line rawRow) error {
@@ -67,7 +78,7 @@ func (r *returnReader) eachRow(ref sheetRef, s *sheet, visit func(get func(id st
 	for i := range lines[head+1:] {
 		cells := lines[head+1+i].cells
 		get := func(id string) string { return cellWords(cells[t.at[id]]) }
-		if get("key") != "" {
+		if get(column) != "" {
 			visit(get)
 		}
 	}

@@ -1,15 +1,19 @@
 package main
 
 import (
+	"bytes"
 	"errors"
 	"io/fs"
 	"os"
+	"slices"
 
 	"github.com/urfave/cli/v2"
 
+	"tallywire/excel"
 	"tallywire/model"
 	"tallywire/model/finding"
 	"tallywire/points"
+	"tallywire/points/bid"
 	"tallywire/points/exchange"
 	"tallywire/points/library"
 )
@@ -41,7 +45,8 @@ func planInput(c *cli.Context) (*work, error) {
 	return k, err
 }
 
-// readPrevious reads an issued plan.
+// readPrevious reads an issued plan: the JSON that export wrote, or the issued
+// workbook where only that is at hand.
 func readPrevious(path string) (*model.Plan, error) {
 	data, err := os.ReadFile(path)
 	if errors.Is(err, fs.ErrNotExist) {
@@ -50,10 +55,28 @@ func readPrevious(path string) (*model.Plan, error) {
 	if err != nil {
 		return nil, err
 	}
+	if bytes.HasPrefix(data, []byte("PK")) {
+		return readIssuedBook(path, data)
+	}
 	plan, err := exchange.ReadPlan(data)
 	if err != nil {
-		return nil, wrong("%s: is no plan that export --as json wrote: %v", path, err)
+		return nil, wrong("%s: is neither a plan that export --as json wrote nor an issued workbook: %v", path, err)
 	}
+	return plan, nil
+}
+
+// readIssuedBook reads the landings of an issued workbook. Copies for a single
+// trade may lack them: then nothing could stay, and that is an error rather
+// than a plan that moves every wire.
+func readIssuedBook(path string, data []byte) (*model.Plan, error) {
+	plan, err := excel.ReadIssued(path, data)
+	if err != nil {
+		return nil, wrong("%s: %v", path, err)
+	}
+	if len(plan.Landings) > 0 && len(plan.Controllers) == 0 || len(plan.Landings) == 0 && slices.ContainsFunc(plan.Points, func(q model.Point) bool { return q.Controller != "" }) {
+		return nil, wrong("%s: the sheets Controllers and Landings are not both there, and with them what is to stay; name the full copy, or the plan that export --as json wrote", path)
+	}
+	plan.Counts = bid.Count(plan.Equipment, plan.Points, plan.Alarms)
 	return plan, nil
 }
 
@@ -90,7 +113,7 @@ func jsonFlag() cli.Flag {
 }
 
 func previousFlag() cli.Flag {
-	return &cli.StringFlag{Name: "previous", Usage: "keep landings, instances and wire labels of the issued `PLAN.json` where they can stay"}
+	return &cli.StringFlag{Name: "previous", Usage: "keep landings, instances and wire labels of the issued `PLAN` (.json or workbook) where they can stay"}
 }
 
 func applyFixesFlag() cli.Flag {

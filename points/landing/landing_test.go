@@ -174,6 +174,24 @@ func TestExistingControllerIsFilledFirst(t *testing.T) {
 	if got := codes(again); len(got) > 0 || again.Proof[0].CostCents != 3000 || len(again.Controllers) != 1 {
 		t.Errorf("%v: %+v %+v", got, again.Proof, again.Findings)
 	}
+	// a workbook does not say which modules hung before
+	bare := slices.Clone(r.Controllers)
+	bare[0].Modules = slices.Clone(bare[0].Modules)
+	for i := range bare[0].Modules {
+		bare[0].Modules[i].Existing = false
+	}
+	again = Keep(load(t), p, append(next, contacts("EF-2", 2)...), bare)
+	if got := codes(again); len(got) > 0 || again.Proof[0].CostCents != 3000 || len(again.Controllers) != 1 {
+		t.Errorf("from a workbook %v: %+v %+v", got, again.Proof, again.Findings)
+	}
+	// the module has been hung since: it is paid for, and the points stay on it
+	hung := *p
+	hung.Panels = []model.Panel{{ID: "P-1", Existing: []model.ExistingController{p.Panels[0].Existing[0]}}}
+	hung.Panels[0].Existing[0].Expansions = []string{"own-x4"}
+	again = Keep(load(t), &hung, next, bare)
+	if got := codes(again); len(got) > 0 || again.Proof[0].CostCents != 0 || len(again.Controllers[0].Modules) != 2 {
+		t.Errorf("hung since %v: %+v %+v", got, again.Proof, again.Findings)
+	}
 	p.Panels[0].Existing[0].Model = "own-9"
 	if f := has(Land(load(t), p, contacts("EF-1", 4)), "existing-controller"); f == nil || !strings.Contains(f.Fix, "own-8") {
 		t.Errorf("a wrong model is told: %+v", f)

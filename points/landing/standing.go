@@ -202,18 +202,20 @@ func (l *lander) stays(panel model.Panel, demands []Demand, hanging []standing) 
 }
 
 // added puts the expansions that an earlier issue added to a controller that
-// hangs already back on it, if a point is to stay on them.
+// hangs already back on it, if a point is to stay on them. They come behind
+// those that hang; one that has been hung since counts as hanging.
 func (l *lander) added(list []standing, c model.Controller, demands []Demand) {
 	i := slices.IndexFunc(list, func(s standing) bool { return s.id == c.ID })
 	if i < 0 {
 		return
 	}
-	for _, m := range c.Modules {
+	hung := len(list[i].expansions)
+	for n, m := range c.Modules {
 		one, known := l.model(m.Model)
 		wanted := slices.ContainsFunc(demands, func(d Demand) bool {
 			return d.Keep != nil && d.Keep.Controller == c.ID && slices.Contains(m.Terminals, d.Keep.Terminal)
 		})
-		if m.Existing || !known || one.Base || !wanted {
+		if n <= hung || !known || one.Base || !wanted {
 			continue
 		}
 		list[i].expansions = append(list[i].expansions, one)

@@ -14,9 +14,13 @@ import (
 // Compare lists what changed from an old plan to a new one: machines and
 // points that came or went, and each value that differs, with both places.
 // Ours is the old value and Theirs the new one. The order is machines, points,
-// totals, each by tag.
+// totals, each by tag. A plan that was read back from an issued workbook holds
+// points without machines: then the points tell.
 func Compare(before, after *model.Plan) []model.Difference {
-	out := compareRows(equipmentRows(before), equipmentRows(after), "machine")
+	var out []model.Difference
+	if len(before.Equipment) > 0 || len(before.Points) == 0 {
+		out = compareRows(equipmentRows(before), equipmentRows(after), "machine")
+	}
 	out = append(out, compareRows(pointRows(before), pointRows(after), "point")...)
 	return append(out, compareTotals(before, after)...)
 }
