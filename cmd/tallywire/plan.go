@@ -13,7 +13,6 @@ import (
 	"tallywire/model"
 	"tallywire/model/finding"
 	"tallywire/points"
-	"tallywire/points/bid"
 	"tallywire/points/exchange"
 	"tallywire/points/library"
 )
@@ -76,7 +75,6 @@ func readIssuedBook(path string, data []byte) (*model.Plan, error) {
 	if len(plan.Landings) > 0 && len(plan.Controllers) == 0 || len(plan.Landings) == 0 && slices.ContainsFunc(plan.Points, func(q model.Point) bool { return q.Controller != "" }) {
 		return nil, wrong("%s: the sheets Controllers and Landings are not both there, and with them what is to stay; name the full copy, or the plan that export --as json wrote", path)
 	}
-	plan.Counts = bid.Count(plan.Equipment, plan.Points, plan.Alarms)
 	return plan, nil
 }
 

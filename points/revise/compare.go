@@ -15,7 +15,7 @@ import (
 // points that came or went, and each value that differs, with both places.
 // Ours is the old value and Theirs the new one. The order is machines, points,
 // totals, each by tag. A plan that was read back from an issued workbook holds
-// points without machines: then the points tell.
+// points without machines and totals: then the points tell.
 func Compare(before, after *model.Plan) []model.Difference {
 	var out []model.Difference
 	if len(before.Equipment) > 0 || len(before.Points) == 0 {
@@ -153,6 +153,9 @@ func compareTotals(before, after *model.Plan) []model.Difference {
 		{"network", before.Counts.ByType.Network, after.Counts.ByType.Network},
 	} {
 		var types []string
+		if class.old == nil {
+			continue
+		}
 		for t := range class.now {
 			types = append(types, t)
 		}
