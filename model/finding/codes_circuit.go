@@ -156,3 +156,13 @@ Do: earth its common lead; a full-wave device on it keeps its DC common floating
 Source: NEC 250.20(A) (NFPA 70-2017).`, "circuit"},
 	})
 }
+
+func init() {
+	register([]Code{
+		{"repair-unfinished", "the search for a repair was not ended", `The search for the cheapest repair counts what it judges, the same on every machine, and stops at a limit. A
+circuit that was still being searched then, or was not reached, may have a cheaper or better repair than is shown,
+or one where none is shown. Its checks are complete all the same.
+Do: answer the open questions and mend what is plainly wrong, then plan again; or look for the part by hand.
+Source: a limit of this program.`, "repair"},
+	})
+}

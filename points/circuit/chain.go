@@ -310,6 +310,9 @@ func (x *index) sourcesOf(c *model.Circuit, supplies []source) []source {
 	}
 	if d.Nature == model.SupplyOut {
 		out := []source{{end: c.Drive, drive: true}}
+		if !onlyFeeds(c) {
+			return out
+		}
 		for _, s := range supplies {
 			if plain(s.end) != plain(c.Drive) {
 				s.drive = true
@@ -332,6 +335,17 @@ func (x *index) sourcesOf(c *model.Circuit, supplies []source) []source {
 		return []source{{none: true}}
 	}
 	return supplies
+}
+
+// onlyFeeds says that a circuit does no more than feed a load, so that another
+// supply may stand in its drive. What drives a start or an override is its
+// signal: a transformer in its place would hold it on for ever.
+func onlyFeeds(c *model.Circuit) bool {
+	switch c.Purpose {
+	case "", "mains", "supply", "damper-power":
+		return true
+	}
+	return false
 }
 
 // most is how many arrangements of one choice of parts are tried.

@@ -60,8 +60,7 @@ func Check(lib *library.Library, p *model.Project, net Net) Result {
 // together with the others.
 func (x *index) all() [][]answer {
 	rows := make([][]answer, len(x.net.Circuits))
-	x.kind = x.commonsOf(guess{"none", true, false})
-	questions := []func() map[int][]answer{x.sharing, x.supplies, x.askCommons, x.askReference, x.askSeparation, x.askBus, x.askCarried}
+	questions := slices.Concat(x.questions(false), x.questions(true))
 	together := make([]map[int][]answer, len(questions))
 	var wg sync.WaitGroup
 	for i, ask := range questions {
@@ -79,6 +78,16 @@ func (x *index) all() [][]answer {
 		}
 	}
 	return rows
+}
+
+// questions are those about circuits together with others: of the network of
+// commons, which reaches through everything joined, or of all else.
+func (x *index) questions(commons bool) []func() map[int][]answer {
+	if commons {
+		x.kind = x.commonsOf(guess{"none", true, 0})
+		return []func() map[int][]answer{x.askCommons, x.askReference}
+	}
+	return []func() map[int][]answer{x.sharing, x.supplies, x.askSeparation, x.askBus, x.askCarried}
 }
 
 // fewCircuits is how many are done faster by one core.
@@ -130,8 +139,11 @@ type index struct {
 	memo     *memo
 	sums     []model.Supply
 	kind     *commons // the network of commons, unknown facts taken kindly
-	byDevice map[string][]int
+	at       *places
 	rows     [][]answer // of all circuits, where a repair asks again and again
+	twins    map[string][]twin
+	known    *faces
+	work     *work
 
 	// A trial adds devices and takes a circuit out of what stands in parallel.
 	extra     map[string]*model.Device
@@ -148,7 +160,7 @@ type laid struct {
 }
 
 func newIndex(lib *library.Library, p *model.Project, net Net) *index {
-	x := &index{lib: lib, net: net, devices: make(map[string]*model.Device, len(net.Devices)),
+	x := &index{lib: lib, net: net, work: &work{}, devices: make(map[string]*model.Device, len(net.Devices)),
 		specs:  map[*model.DeviceType]map[string]*model.Terminal{},
 		drives: make(map[model.End][]int, len(net.Circuits)), accepts: make(map[model.End][]int, len(net.Circuits)),
 		supplied: map[model.End][]int{}, started: map[string]bool{}, cable: map[string]*model.Cable{}, across: map[laid]*model.Terminal{}}

@@ -52,7 +52,7 @@ type diode struct {
 type guess struct {
 	rectifier string // taken for an unknown one: none, half-wave, full-wave
 	isolated  bool   // taken for an unknown isolation
-	opposed   bool   // every other supply of unknown phase is taken against the rest
+	against   int    // bit n of its number turns a supply of unknown phase round; 0 none
 }
 
 // commons is the network of leads, commons and earth.
@@ -66,7 +66,8 @@ type commons struct {
 	winding map[model.End]float64 // V rms of each secondary
 	came    []int                 // join by which potentials reached each node
 	unknown int                   // facts that had to be guessed
-	phases  int                   // supplies of unknown phase so far
+	open    []int                 // joins that are windings of unknown phase
+	phases  int                   // most windings of unknown phase that hang together
 }
 
 // commonsOf builds the network under a guess.
@@ -74,7 +75,7 @@ func (x *index) commonsOf(g guess) *commons {
 	n := &commons{x: x, at: map[node]int{}, winding: map[model.End]float64{}}
 	for _, e := range sortedEnds(x.supplied, always) {
 		if t := x.terminal(e); t != nil && isSecondary(t) {
-			n.secondary(e, t, g)
+			n.secondary(e, t)
 		}
 	}
 	given := func(e model.End, _ []int) bool {
@@ -82,12 +83,13 @@ func (x *index) commonsOf(g guess) *commons {
 		return t != nil && t.Nature == model.SupplyOut && isSecondary(t) && n.winding[e] == 0
 	}
 	for _, e := range sortedEnds(x.accepts, given) {
-		n.secondary(e, x.terminal(e), g)
+		n.secondary(e, x.terminal(e))
 	}
 	for i := range x.net.Circuits {
 		n.enter(i, g)
 	}
 	n.earthed()
+	n.apartByEarth(g)
 	if n.phases > 1 && len(n.diodes) > 0 {
 		n.unknown++ // a phase counts where a bridge may see two of them
 	}
@@ -107,6 +109,36 @@ func (x *index) commonsOf(g guess) *commons {
 	return n
 }
 
+// apartByEarth gives every part of the network that hangs together by wires and
+// windings an earth of its own: no current passes from one part to another
+// through earth alone. It numbers the windings of unknown phase of each part,
+// and turns round those that the guess asks for.
+func (n *commons) apartByEarth(g guess) {
+	part := map[node]node{}
+	for _, j := range n.joins {
+		if j.b != earth {
+			unite(part, j.a, j.b)
+		}
+	}
+	for _, d := range n.diodes {
+		unite(part, d.common, d.lead)
+	}
+	count := map[node]int{}
+	for _, k := range n.open {
+		p := top(part, n.joins[k].a)
+		if g.against > 0 && count[p]>>(g.against-1)&1 == 1 {
+			n.joins[k].volts = -n.joins[k].volts
+		}
+		count[p]++
+		n.phases = max(n.phases, count[p])
+	}
+	for k := range n.joins {
+		if j := &n.joins[k]; j.b == earth {
+			j.b.end = top(part, j.a).end
+		}
+	}
+}
+
 func (n *commons) node(v node) {
 	if _, known := n.at[v]; !known {
 		n.at[v] = len(n.nodes)
@@ -119,15 +151,12 @@ func (n *commons) wire(a, b node, circuit int, how string) {
 }
 
 // secondary enters a transformer's winding and its earth.
-func (n *commons) secondary(e model.End, t *model.Terminal, g guess) {
+func (n *commons) secondary(e model.End, t *model.Terminal) {
 	angle := 0.0
 	if t.PhaseDeg != nil {
 		angle = *t.PhaseDeg
 	} else {
-		if g.opposed && n.phases%2 == 1 {
-			angle = 180
-		}
-		n.phases++
+		n.open = append(n.open, len(n.joins))
 	}
 	n.winding[e] = t.Volts.Mid()
 	v := cmplx.Rect(t.Volts.Mid(), angle*math.Pi/180)

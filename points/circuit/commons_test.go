@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"fmt"
 	"strings"
 	"testing"
 
@@ -159,4 +160,45 @@ func TestXFFigures(t *testing.T) {
 	printed(t, "XF-5 reversed", BetweenHots(24, 24, 180), 48, 1e-9)
 	printed(t, "XF-5 reversed peak", Peak(BetweenHots(24, 24, 180)), 67.9, 0.05)
 	printed(t, "XF-5 120 degrees", BetweenHots(24, 24, 120), 41.6, 0.05)
+}
+
+// Transformers of unknown phase are met in phase and opposed, every two of them:
+// the first and the third as well as neighbours, whatever stands beside them;
+// and two of which only one is on the joined commons say nothing.
+func TestEveryTwoPhases(t *testing.T) {
+	b := onBench(t)
+	open := func() model.Terminal {
+		s := secondary("x2", 0)
+		s.PhaseDeg = nil
+		return s
+	}
+	for _, c := range []struct {
+		a, b string
+		want model.Verdict
+	}{{"T1", "T2", model.Unknown}, {"T1", "T3", model.Unknown}, {"T2", "T4", model.Unknown}, {"T1", "T5", model.Unknown}, {"T3", "T3", model.Pass}} {
+		d := sketch()
+		for i := range 5 {
+			id := fmt.Sprintf("T%d", i+1)
+			d.at(id, open()).at("load"+id, load24(5)).wire(id, "", "load"+id)
+		}
+		d.at("A", rectified("full-wave", false, false)...).at("B", rectified("full-wave", false, false)...).
+			wire(c.a, "", "A:power").wire(c.b, "", "B:power").wire("A:out", "", "B:in")
+		got := one1(Check(b.lib, &b.p, d.Net), "common-short")
+		if got.Verdict != c.want || c.want == model.Unknown && !strings.Contains(got.Text, "phase") {
+			t.Errorf("%s and %s: %s: %s", c.a, c.b, got.Verdict, got.Text)
+		}
+	}
+}
+
+// A dead short on one transformer hides nothing that is wrong on another, though
+// both are earthed: through earth alone no current passes between them.
+func TestOneShortHidesNoOther(t *testing.T) {
+	b := onBench(t)
+	d := sketch().at("T1", secondary("x2", 0)).at("T2", secondary("x2", 0)).
+		at("A", rectified("half-wave", false, false)...).at("B", rectified("half-wave", false, false)...).at("C", rectified("full-wave", false, true)...).
+		wire("T1", "", "A:power").wire("T1", "", "B:power").last(func(c *model.Circuit) { c.Accepts[0].Reversed = true }).wire("A:out", "", "B:in").
+		wire("T2", "", "C:power")
+	r := Check(b.lib, &b.p, d.Net)
+	wantVerdict(t, r, "T1 to B:power", "common-short", model.Fault)
+	wantVerdict(t, r, "T2 to C:power", "common-short", model.Fault)
 }

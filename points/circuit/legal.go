@@ -173,7 +173,8 @@ func (w *Judge) parts(c *model.Circuit, j *joint) found {
 	x := newIndex(w.x.lib, nil, n)
 	x.wiring, x.memo, x.across, x.shelf, x.priced = w.x.wiring, w.x.memo, w.x.across, w.x.shelf, w.x.priced
 	x.rows = x.all()
-	m := &mending{x: x, c: &x.net.Circuits[0], near: x.region(n), parts: x.stock(), locals: x.locals(c), mend: map[troubleKey]bool{}}
+	m := x.mending(0)
+	m.mend = map[troubleKey]bool{}
 	return m.chains()
 }
 

@@ -79,7 +79,7 @@ func (x *index) tiedToEarth() earths {
 	n := x.kind
 	e := earths{part: map[node]node{}, joined: map[node]node{}, points: map[node]int{}}
 	for _, j := range n.joins {
-		if j.volts != 0 || j.how == "shield" || j.a == earth || j.b == earth {
+		if j.volts != 0 || j.how == "shield" || j.b.lead == earth.lead {
 			continue
 		}
 		unite(e.joined, j.a, j.b)
@@ -88,7 +88,7 @@ func (x *index) tiedToEarth() earths {
 		}
 	}
 	for _, j := range n.joins {
-		if j.b == earth && j.how != "shield" {
+		if j.b.lead == earth.lead && j.how != "shield" {
 			e.points[top(e.joined, j.a)]++
 		}
 	}

@@ -6,6 +6,7 @@ import (
 	"strings"
 
 	"tallywire/model"
+	"tallywire/model/finding"
 	"tallywire/points/library"
 )
 
@@ -13,9 +14,27 @@ import (
 // that makes it so, and writes it into the circuit's Fix and into the fix of
 // its findings. Trouble that several circuits share is mended once, where it
 // costs least.
+//
+// The work is bounded by a count of circuits judged, the same on every machine;
+// what could not be searched to the end is told.
 func Repair(lib *library.Library, p *model.Project, net Net, r Result) Result {
+	out, _ := repair(lib, p, net, r, work{budget: searchWork, most: repairWork})
+	return out
+}
+
+// Limits of the work, in circuits judged: of the search for one circuit, and of
+// a whole repair. A search of the whole library in a panel of a thousand
+// circuits is within the first; a repair at the second takes about a minute.
+const (
+	searchWork = 3_000_000
+	repairWork = 40_000_000
+)
+
+// repair is Repair with its limits; it returns the work that was done.
+func repair(lib *library.Library, p *model.Project, net Net, r Result, limits work) (Result, work) {
 	x := newIndex(lib, p, net)
 	x.memo = newMemo()
+	x.work = &limits
 	x.rows = x.all()
 	out := Result{Circuits: slices.Clone(r.Circuits), Supplies: r.Supplies, Findings: slices.Clone(r.Findings)}
 	at := map[string]int{}
@@ -29,22 +48,8 @@ func Repair(lib *library.Library, p *model.Project, net Net, r Result) Result {
 			order = append(order, i)
 		}
 	}
-	nears := map[int]*region{}
 	for _, i := range order {
-		near, ok := nears[i]
-		if !ok {
-			near = x.region(x.surrounding(i))
-			inside := map[string]bool{}
-			for k := range near.Circuits {
-				inside[near.Circuits[k].ID] = true
-			}
-			for _, k := range order {
-				if inside[net.Circuits[k].ID] {
-					nears[k] = near
-				}
-			}
-		}
-		answersFor[i] = x.mend(i, near)
+		answersFor[i] = x.mend(i)
 	}
 	x.onceForAGroup(order, answersFor)
 	for _, i := range order {
@@ -53,6 +58,22 @@ func Repair(lib *library.Library, p *model.Project, net Net, r Result) Result {
 		}
 	}
 	tellFixes(out)
+	out.Findings = append(out.Findings, x.unfinished(order, answersFor)...)
+	return out, *x.work
+}
+
+// unfinished tells the circuits that were not searched to the end.
+func (x *index) unfinished(order []int, answersFor map[int]found) []finding.Finding {
+	var out []finding.Finding
+	for _, i := range order {
+		if !answersFor[i].stopped {
+			continue
+		}
+		c := &x.net.Circuits[i]
+		out = append(out, finding.Finding{Code: "repair-unfinished", Severity: finding.Caution, Subject: c.ID, Where: x.where(c),
+			Message: "the search for a repair was ended at its limit of work: a cheaper or better one than is shown may exist",
+			Fix:     "answer the open questions and mend what is plainly wrong first: the search then has less to do; or look for the part by hand"})
+	}
 	return out
 }
 
@@ -62,19 +83,21 @@ var settled = map[string]bool{"sense": true, "action": true, "fail-value": true,
 	"speed-limit": true, "alarm-delay": true, "bus-load": true, "phase": true}
 
 // onceForAGroup leaves the fix of shared trouble with the circuit where it
-// costs least, and takes it from the others.
+// costs least, or that there is none with the first circuit, and takes it from
+// the others.
 func (x *index) onceForAGroup(order []int, answersFor map[int]found) {
 	best := map[troubleKey]int{}
 	for _, i := range order {
-		if x.ownTrouble(i) || !answersFor[i].ok {
+		if x.ownTrouble(i) {
 			continue
 		}
+		f := answersFor[i]
 		for _, a := range x.rows[i] {
 			if a.group == "" || a.Verdict == model.Pass {
 				continue
 			}
 			k := troubleKey{a.Code, a.group}
-			if j, seen := best[k]; !seen || answersFor[i].price < answersFor[j].price {
+			if j, seen := best[k]; !seen || f.ok && (!answersFor[j].ok || f.price < answersFor[j].price) {
 				best[k] = i
 			}
 		}
@@ -83,7 +106,7 @@ func (x *index) onceForAGroup(order []int, answersFor map[int]found) {
 		if x.ownTrouble(i) {
 			continue
 		}
-		keep := !answersFor[i].ok
+		keep := false
 		for _, a := range x.rows[i] {
 			if j, seen := best[troubleKey{a.Code, a.group}]; seen && a.Verdict != model.Pass {
 				keep = j == i
@@ -105,10 +128,14 @@ func (x *index) ownTrouble(i int) bool {
 // fixOf words what a search found.
 func fixOf(x *index, c *model.Circuit, f found) *model.Fix {
 	if !f.ok {
-		if f.rejected == nil {
+		if f.rejected == nil && !f.stopped {
 			return nil
 		}
-		return &model.Fix{Summary: "nothing in the library makes it work; change the devices or their settings", Rejected: f.rejected}
+		what := "nothing in the library makes it work; change the devices or their settings"
+		if f.stopped {
+			what = "nothing was found before the search was ended at its limit of work"
+		}
+		return &model.Fix{Summary: what, Rejected: f.rejected}
 	}
 	fix := &model.Fix{Summary: f.words, Parts: f.parts, Circuits: f.circuits, Rejected: f.rejected}
 	price := f.price

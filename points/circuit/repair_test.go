@@ -268,3 +268,28 @@ func TestOnlyFreeTerminalsStandIn(t *testing.T) {
 		t.Errorf("the dry input is taken: %+v", f)
 	}
 }
+
+// What drives an override is its signal: no transformer takes its place, which
+// would hold the override on for ever, not even for all that hangs on it. A
+// load that is only fed may have another supply.
+func TestNoSupplyInTheSignalsPlace(t *testing.T) {
+	b := onBench(t)
+	for purpose, feeds := range map[string]bool{"fire": false, "override": false, "start": false, "interlock": false, "damper-power": true, "supply": true} {
+		small := with(acSupply(24, 5), func(t *model.Terminal) { t.PhaseDeg = ptr(0.0) })
+		net := sketch().at("panel", small).at("relay", with(coil("ac", 24, 6, 6), func(t *model.Terminal) { t.Volts = model.Span(19.2, 28.8) })).
+			wire("panel", "", "relay").last(func(c *model.Circuit) { c.Purpose = purpose }).Net.machine()
+		untold := sketch().at("panel", model.Terminal{Nature: model.SupplyOut, Drives: true}).at("relay", with(coil("ac", 24, 6, 6), func(t *model.Terminal) { t.Volts = model.Span(19.2, 28.8) })).
+			wire("panel", "", "relay").last(func(c *model.Circuit) { c.Purpose = purpose }).Net.machine()
+		for name, n := range map[string]Net{"too small": net, "not told": untold} {
+			fix := b.repaired(n).Circuits[0].Fix
+			if (fix != nil && fix.PriceCents != nil) != (feeds || name == "too small") {
+				t.Errorf("%s on a supply that is %s: %+v", purpose, name, fix)
+				continue
+			}
+			kept := fix == nil || fix.PriceCents == nil || slices.ContainsFunc(fix.Circuits, func(c model.Circuit) bool { return c.Drive.Device == "panel" })
+			if kept == feeds {
+				t.Errorf("%s on a supply that is %s: driven by %+v", purpose, name, fix.Circuits)
+			}
+		}
+	}
+}

@@ -12,13 +12,16 @@ import (
 
 // mending is the search for what makes one circuit work.
 type mending struct {
-	x      *index
-	c      *model.Circuit
-	near   *region             // what a change may touch
-	close  *region             // what shares a terminal, a supply or a small device with it: tried first
-	mend   map[troubleKey]bool // group trouble that is to go; empty: the circuit's own
-	locals []model.End
-	parts  []library.Interposer
+	x       *index
+	i       int // of the circuit
+	c       *model.Circuit
+	mend    map[troubleKey]bool // group trouble that is to go; empty: the circuit's own
+	locals  []model.End
+	parts   []library.Interposer
+	regions map[string]*region // what a change may touch, by what it replaces
+	nearby  []model.Circuit    // circuits around this one
+	reached bool               // the network of commons had a say in the choice
+	stopped bool               // at its limit
 }
 
 // found is the answer of a search.
@@ -27,27 +30,55 @@ type found struct {
 	left     model.Verdict // worst that remains in the new circuits: pass or caution
 	rejected []string      // why cheaper parts do not do, or why none does
 	ok       bool
+	pick     pick
+	stopped  bool // there was more to try
+}
+
+// pick is where in a search a proposal came from: the stage, the choice of
+// parts, the number in the list of its arrangements.
+type pick struct {
+	stage     stage
+	choice, n int
+}
+
+type stage int
+
+// Stages of a search, in order.
+const (
+	unsupplied  stage = iota // an input that needs no voltage instead of one that does
+	otherSupply              // the same terminals on another supply
+	otherHookup
+	sharedPart // for trouble that several circuits share
+	chainOfParts
+)
+
+// mending prepares the search for a circuit.
+func (x *index) mending(i int) *mending {
+	c := &x.net.Circuits[i]
+	m := &mending{x: x, i: i, c: c, parts: x.stock(), locals: x.locals(c), mend: map[troubleKey]bool{}, regions: map[string]*region{}}
+	if !x.ownTrouble(i) {
+		for k := range x.rows[i] {
+			if a := &x.rows[i][k]; a.group != "" && a.Verdict != model.Pass {
+				m.mend[keyOf(a, c.ID)] = true
+			}
+		}
+	}
+	return m
 }
 
 // mend searches for the cheapest change after which the circuit has nothing
 // left to say and nothing else has more than before: another hook-up, then
 // parts in order of price. Where only a caution can be left, the cheapest such.
-func (x *index) mend(i int, near *region) found {
-	c := &x.net.Circuits[i]
-	m := &mending{x: x, c: c, near: near, parts: x.stock(), locals: x.locals(c), mend: map[troubleKey]bool{}}
-	m.close = x.region(x.beside(i, m.locals))
-	own := false
-	for k := range near.before {
-		own = own || k.where == c.ID
+// Of circuits that stand alike in surroundings alike one is searched.
+func (x *index) mend(i int) found {
+	m := x.mending(i)
+	if f, ok := m.asBefore(); ok {
+		return f
 	}
-	if !own {
-		for _, a := range x.rows[i] {
-			if a.group != "" && a.Verdict != model.Pass {
-				m.mend[troubleKey{a.Code, "group " + a.group}] = true
-			}
-		}
-	}
-	return m.search()
+	x.work.used = 0
+	f := m.search()
+	m.remember(f)
+	return f
 }
 
 // shelf is the library's interposers at the user's prices, cheapest first; nil
@@ -85,19 +116,21 @@ func (x *index) stock() []library.Interposer {
 // the net that belong to the same machine or hang in the panel of a device of
 // the circuit.
 func (x *index) locals(c *model.Circuit) []model.End {
-	panels := map[string]bool{}
+	at := x.places()
+	var list []int
 	for _, id := range devicesOf(c) {
 		if d := x.device(id); d != nil && d.Panel != "" {
-			panels[d.Panel] = true
+			list = append(list, at.supplies["panel "+d.Panel]...)
 		}
 	}
+	if c.Equipment != "" {
+		list = append(list, at.supplies["machine "+c.Equipment]...)
+	}
+	slices.Sort(list)
 	var out []model.End
 	seen := map[*model.Terminal]bool{}
-	for k := range x.net.Devices {
+	for _, k := range slices.Compact(list) {
 		d := &x.net.Devices[k]
-		if d.Spec == nil || !panels[d.Panel] && (d.Equipment != c.Equipment || d.Equipment == "") {
-			continue
-		}
 		for t := range d.Spec.Terminals {
 			s := &d.Spec.Terminals[t]
 			if s.Nature == model.SupplyOut && (d.Spec.Category == "supply" || d.Spec.Category == "") && s.Volts != nil && s.Volts.Hi <= 60 && len(out) < 6 && !seen[s] {
@@ -109,42 +142,67 @@ func (x *index) locals(c *model.Circuit) []model.End {
 	return out
 }
 
+// first tries a list of proposals in order: the first after which all is well,
+// else the first that leaves a caution where there was more. tried is what the
+// last one left.
+func (m *mending) first(list []proposal, at pick) (f found, tried model.Verdict) {
+	for n, p := range list {
+		if m.x.work.over() {
+			m.stopped = true
+			return f, tried
+		}
+		left, ok := m.try(p)
+		tried = left
+		if !ok || left == model.Caution && (f.ok || !m.isWorse()) || left.Rank() > model.Caution.Rank() {
+			continue
+		}
+		at.n = n
+		f = found{proposal: p, left: left, ok: true, pick: at}
+		if left == model.Pass {
+			return f, tried
+		}
+	}
+	return f, tried
+}
+
+// list is what a stage proposes; of the chains, one choice of parts.
+func (m *mending) list(at pick) (list []proposal, rejected []answer) {
+	switch at.stage {
+	case unsupplied:
+		return slices.DeleteFunc(m.x.rehooks(m.c, m.locals), func(p proposal) bool {
+			return p.circuits[0].Supply != nil || slices.Equal(p.circuits[0].Accepts, m.c.Accepts)
+		}), nil
+	case otherSupply:
+		return m.x.arrangements(m.c, newCombo(nil, nil, nil), m.locals)
+	case otherHookup:
+		return m.x.rehooks(m.c, m.locals), nil
+	case sharedPart:
+		return m.shared(), nil
+	}
+	return m.x.arrangements(m.c, m.choices()[at.choice], m.locals)
+}
+
 func (m *mending) search() found {
-	for _, k := range combos(nil) { // the same terminals on another supply
-		list, _ := m.x.arrangements(m.c, k, m.locals)
-		for _, p := range list {
-			if left, ok := m.try(p); ok && left == model.Pass {
-				return found{proposal: p, left: left, ok: true}
-			}
-		}
-	}
-	var second found
-	for _, p := range m.x.rehooks(m.c, m.locals) {
-		left, ok := m.try(p)
-		if ok && left == model.Pass {
-			return found{proposal: p, left: left, ok: true}
-		}
-		if ok && left == model.Caution && m.isWorse() && !second.ok {
-			second = found{proposal: p, left: left, ok: true}
-		}
-	}
-	shared := found{}
-	for _, p := range m.shared() {
-		left, ok := m.try(p)
-		if ok && left == model.Pass {
-			shared = found{proposal: p, left: left, ok: true}
-			break
-		}
-		if ok && left == model.Caution && m.isWorse() && !shared.ok {
-			shared = found{proposal: p, left: left, ok: true}
+	var second, shared found
+	for s := unsupplied; s <= sharedPart; s++ {
+		list, _ := m.list(pick{stage: s})
+		f, _ := m.first(list, pick{stage: s})
+		switch {
+		case s == sharedPart:
+			shared = f
+		case f.ok && f.left == model.Pass:
+			return f
+		case f.ok && s == otherHookup:
+			second = f
 		}
 	}
 	f := m.chains()
+	f.stopped = m.stopped && (!f.ok || f.left != model.Pass)
 	switch {
 	case shared.ok && (!f.ok || f.left.Rank() > shared.left.Rank() || f.left == shared.left && shared.price < f.price):
 		return shared
 	case second.ok && (!f.ok || f.left != model.Pass):
-		second.rejected = f.rejected
+		second.rejected, second.stopped = f.rejected, f.stopped
 		return second
 	}
 	return f
@@ -155,21 +213,21 @@ func (m *mending) chains() found {
 	var second found
 	var rejected []string
 	fits := m.fits()
-	for _, k := range m.choices() {
+	for n, k := range m.choices() {
 		if !fits.may(k) {
 			continue
 		}
-		list, bad := m.x.arrangements(m.c, k, m.locals)
-		tried := model.Verdict("")
-		for _, p := range list {
-			left, ok := m.try(p)
-			if ok && left == model.Pass {
-				return found{proposal: p, left: left, ok: true, rejected: worthTelling(rejected)}
-			}
-			if ok && left == model.Caution && m.isWorse() && !second.ok {
-				second = found{proposal: p, left: left, ok: true}
-			}
-			tried = left
+		list, bad := m.list(pick{chainOfParts, n, 0})
+		f, tried := m.first(list, pick{chainOfParts, n, 0})
+		if f.ok && f.left == model.Pass {
+			f.rejected = worthTelling(rejected)
+			return f
+		}
+		if f.ok && !second.ok {
+			second = f
+		}
+		if m.stopped {
+			break
 		}
 		if len(k.ids) == 1 {
 			rejected = append(rejected, m.why(k, bad, tried))
@@ -194,12 +252,9 @@ func (m *mending) choices() []combo {
 // isWorse says that the circuit has more than a caution now, so that one may be
 // left.
 func (m *mending) isWorse() bool {
-	for k, v := range m.near.before {
-		if (k.where == m.c.ID || m.mend[k]) && v.Rank() > model.Caution.Rank() {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(m.x.rows[m.i], func(a answer) bool {
+		return (a.group == "" || m.mend[keyOf(&a, "")]) && a.Verdict.Rank() > model.Caution.Rank()
+	})
 }
 
 // worthTelling keeps the reasons of parts that could have been thought of: a
@@ -234,31 +289,84 @@ func worstAnswer(row []answer) *answer {
 	return best
 }
 
-// try checks a proposal in what surrounds the circuit.
-func (m *mending) try(p proposal) (model.Verdict, bool) {
-	if m.close != nil {
-		if _, ok := m.within(m.close, p); !ok {
-			return model.Fault, false
-		}
+// try checks a proposal in what surrounds the circuits that it replaces, and in
+// the network of commons where it has a part in that.
+func (m *mending) try(p proposal) (left model.Verdict, ok bool) {
+	left, ok = m.within(m.region(p.replaced, false), p)
+	if !ok {
+		return model.Fault, false
 	}
-	return m.within(m.near, p)
+	if !m.touchesCommons(p) {
+		for k := range m.mend {
+			if k.code == "common-short" {
+				return model.Fault, false
+			}
+		}
+		return left, true
+	}
+	there, ok := m.within(m.region(p.replaced, true), p)
+	m.reached = m.reached || !ok || there != model.Pass
+	if !ok {
+		return model.Fault, false
+	}
+	return model.Worst(left, there), true
 }
 
-// within checks a proposal inside a region.
-func (m *mending) within(r *region, p proposal) (model.Verdict, bool) {
-	n := Net{Points: r.Points, Alarms: r.Alarms, Equipment: r.Equipment, Cables: r.Cables}
-	n.Devices = slices.Concat(r.Devices, p.devices)
-	for i := range r.Circuits {
-		if !slices.Contains(p.replaced, r.Circuits[i].ID) {
-			n.Circuits = append(n.Circuits, r.Circuits[i])
+// region is what a change to some circuits may touch.
+func (m *mending) region(replaced []string, commons bool) *region {
+	key := fmt.Sprint(commons, replaced)
+	if m.regions[key] == nil {
+		n := Net{}
+		if targets := m.x.numbers(replaced); commons {
+			n = m.x.network(targets, m.locals)
+		} else {
+			n = m.x.around(targets, m.locals)
+		}
+		m.regions[key] = m.x.region(n, commons)
+	}
+	return m.regions[key]
+}
+
+// numbers are the places of circuits in the net.
+func (x *index) numbers(ids []string) []int {
+	out := make([]int, 0, len(ids))
+	for _, id := range ids {
+		if i, ok := x.places().byID[id]; ok {
+			out = append(out, i)
 		}
 	}
-	n.Circuits = append(n.Circuits, p.circuits...)
-	changed := map[string]bool{}
-	for i := range p.circuits {
-		changed[p.circuits[i].ID] = true
+	return out
+}
+
+// touchesCommons says that what a proposal takes away or puts in may have a part
+// in the network of commons.
+func (m *mending) touchesCommons(p proposal) bool {
+	x := m.x
+	for _, i := range x.numbers(p.replaced) {
+		if x.contributes(&x.net.Circuits[i]) {
+			return true
+		}
 	}
-	return r.before.mended(m.x.judge(n), m.c.ID, changed, m.mend)
+	x.extra = make(map[string]*model.Device, len(p.devices))
+	defer func() { x.extra = nil }()
+	for i := range p.devices {
+		x.extra[p.devices[i].ID] = &p.devices[i]
+		x.learn(p.devices[i].Spec)
+	}
+	return slices.ContainsFunc(p.circuits, func(c model.Circuit) bool { return x.contributes(&c) })
+}
+
+// near are the circuits around the one to be mended.
+func (m *mending) near() []model.Circuit {
+	if m.nearby == nil {
+		m.nearby = m.x.around([]int{m.i}, m.locals).Circuits
+	}
+	return m.nearby
+}
+
+// has says that the circuit has that trouble of its own.
+func (m *mending) has(code string) bool {
+	return slices.ContainsFunc(m.x.rows[m.i], func(a answer) bool { return a.Code == code && a.group == "" && a.Verdict != model.Pass })
 }
 
 // shared are proposals for trouble that several circuits share: a relay of
@@ -266,7 +374,7 @@ func (m *mending) within(r *region, p proposal) (model.Verdict, bool) {
 // all that hangs on one. They are tried in order of price.
 func (m *mending) shared() []proposal {
 	var out []proposal
-	if m.near.before[troubleKey{"shared-contact", m.c.ID}] != "" {
+	if m.has("shared-contact") {
 		out = append(out, m.poles()...)
 	}
 	s, t := m.x.feeding(m.c)
@@ -287,8 +395,8 @@ func (m *mending) shared() []proposal {
 func (m *mending) poles() []proposal {
 	at := plain(m.c.Drive)
 	var readers []int
-	for i := range m.near.Circuits {
-		if plain(m.near.Circuits[i].Drive) == at {
+	for i := range m.near() {
+		if plain(m.near()[i].Drive) == at {
 			readers = append(readers, i)
 		}
 	}
@@ -303,7 +411,7 @@ func (m *mending) poles() []proposal {
 		circuits := []model.Circuit{}
 		var replaced []string
 		for k, i := range readers {
-			c := m.near.Circuits[i]
+			c := m.near()[i]
 			replaced = append(replaced, c.ID)
 			c.Drive, c.Checks, c.Fix, c.Verdict = model.End{Device: devices[0].ID, Terminal: p.Outs[k]}, nil, nil, ""
 			circuits = append(circuits, c)
@@ -334,10 +442,13 @@ func (m *mending) larger() []proposal {
 		devices := installed(m.c, []*library.Interposer{p}, ids)
 		e := model.End{Device: devices[0].ID, Terminal: p.Out}
 		one := proposal{parts: ids, price: p.Price(), devices: devices}
-		for i := range m.near.Circuits {
-			c := m.near.Circuits[i]
+		for i := range m.near() {
+			c := m.near()[i]
 			if !uses(&c, s) {
 				continue
+			}
+			if plain(c.Drive) == s && !onlyFeeds(&c) {
+				return nil
 			}
 			one.replaced = append(one.replaced, c.ID)
 			c.Checks, c.Fix, c.Verdict = nil, nil, ""

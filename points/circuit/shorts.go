@@ -3,6 +3,7 @@ package circuit
 import (
 	"fmt"
 	"math"
+	"math/bits"
 	"math/cmplx"
 	"slices"
 	"strings"
@@ -213,17 +214,8 @@ func (x *index) askCommons() map[int][]answer {
 	}
 	sure := kind.troubles()
 	maybe := []trouble{}
-	unkind := []guess{{"half-wave", false, false}, {"full-wave", false, false}, {"none", false, true}, {"full-wave", false, true}}
-	if kind.unknown == 0 {
-		unkind = nil
-	}
-	for _, g := range unkind {
-		for _, t := range x.commonsOf(g).troubles() {
-			same := func(o trouble) bool { return compareTrouble(o, t) == 0 }
-			if !slices.ContainsFunc(sure, same) && !slices.ContainsFunc(maybe, same) {
-				maybe = append(maybe, t)
-			}
-		}
+	if kind.unknown > 0 {
+		maybe = x.possible(sure)
 	}
 	for _, t := range sure {
 		v := model.Fault
@@ -240,6 +232,40 @@ func (x *index) askCommons() map[int][]answer {
 		x.tellTrouble(out, t, model.Unknown, "cannot tell: needs "+needs+"; as it may be, "+t.text, "state "+needs)
 	}
 	x.passCommons(out)
+	return out
+}
+
+// possible lists the troubles that hold under an unkind reading of what is not
+// known, without those that are sure. Windings of unknown phase are numbered in
+// each part of the network, and turned round by one bit of their number after
+// the other, so that every two of them are met in phase and opposed.
+func (x *index) possible(sure []trouble) []trouble {
+	type name struct {
+		kind, key string
+		supply    model.End
+	}
+	known := map[name]bool{}
+	for _, t := range sure {
+		known[name{t.kind, t.key, t.supply}] = true
+	}
+	var out []trouble
+	phases := 0
+	ask := func(g guess) {
+		n := x.commonsOf(g)
+		phases = max(phases, n.phases)
+		for _, t := range n.troubles() {
+			if k := (name{t.kind, t.key, t.supply}); !known[k] {
+				known[k] = true
+				out = append(out, t)
+			}
+		}
+	}
+	ask(guess{"half-wave", false, 0})
+	ask(guess{"full-wave", false, 0})
+	for bit := 1; bit <= bits.Len(uint(max(phases, 1)-1)); bit++ {
+		ask(guess{"none", false, bit})
+		ask(guess{"full-wave", false, bit})
+	}
 	return out
 }
 

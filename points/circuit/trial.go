@@ -9,147 +9,84 @@ import (
 // trouble is told by key: the code, and the group it concerns or the circuit.
 type troubleKey struct{ code, where string }
 
-// surrounding is the part of the net that a circuit touches by devices and
-// supplies, however far that reaches: what a change to it may break.
-func (x *index) surrounding(i int) Net {
-	byDevice := x.circuitsByDevice()
-	seen := map[int]bool{i: true}
-	queue := []int{i}
-	devices := map[string]bool{}
-	for len(queue) > 0 {
-		at := queue[0]
-		queue = queue[1:]
-		for _, id := range devicesOf(&x.net.Circuits[at]) {
-			if devices[id] {
-				continue
-			}
-			devices[id] = true
-			for _, k := range byDevice[id] {
-				if !seen[k] {
-					seen[k] = true
-					queue = append(queue, k)
-				}
-			}
-		}
-	}
-	n := Net{Points: x.net.Points, Alarms: x.net.Alarms, Equipment: x.net.Equipment, Cables: x.net.Cables}
-	for k := range x.net.Devices {
-		if d := &x.net.Devices[k]; devices[d.ID] || hasSupply(d) {
-			n.Devices = append(n.Devices, *d)
-		}
-	}
-	for k := range x.net.Circuits {
-		if seen[k] {
-			n.Circuits = append(n.Circuits, x.net.Circuits[k])
-		}
-	}
-	return n
-}
+func (k troubleKey) group() bool { return len(k.where) > 6 && k.where[:6] == "group " }
 
-func hasSupply(d *model.Device) bool {
-	return d.Spec != nil && slices.ContainsFunc(d.Spec.Terminals, func(t model.Terminal) bool { return t.Nature == model.SupplyOut })
-}
-
-func (x *index) circuitsByDevice() map[string][]int {
-	if x.byDevice == nil {
-		x.byDevice = map[string][]int{}
-		for i := range x.net.Circuits {
-			for _, id := range devicesOf(&x.net.Circuits[i]) {
-				x.byDevice[id] = append(x.byDevice[id], i)
-			}
-		}
+// keyOf is the key of an answer of a circuit.
+func keyOf(a *answer, circuit string) troubleKey {
+	if a.group != "" {
+		return troubleKey{a.Code, "group " + a.group}
 	}
-	return x.byDevice
-}
-
-// devicesOf lists the devices at the ends of a circuit.
-func devicesOf(c *model.Circuit) []string {
-	var out []string
-	add := func(id string) {
-		if id != "" && !slices.Contains(out, id) {
-			out = append(out, id)
-		}
-	}
-	add(c.Drive.Device)
-	for _, a := range c.Accepts {
-		add(a.Device)
-	}
-	if c.Supply != nil {
-		add(c.Supply.Device)
-	}
-	return out
+	return troubleKey{a.Code, circuit}
 }
 
 // outcome is what a net says of itself: the trouble of every circuit by key,
 // with the verdict.
 type outcome map[troubleKey]model.Verdict
 
-// judge checks a whole net and keeps what is not plain good.
-func (x *index) judge(n Net) outcome {
+// region is a part of the net and what it has to say before a change: of its
+// network of commons, or of all else.
+type region struct {
+	Net
+	commons bool
+	before  outcome
+	at      map[string]int // circuits by id
+}
+
+func (x *index) region(n Net, commons bool) *region {
+	r := &region{Net: n, commons: commons, at: make(map[string]int, len(n.Circuits))}
+	for i := range n.Circuits {
+		r.at[n.Circuits[i].ID] = i
+	}
+	r.before = x.judge(n, commons)
+	return r
+}
+
+// judge checks a part of the net and keeps what is not plain good. Its network
+// of commons is asked by itself, and of a larger part: it reaches further.
+func (x *index) judge(n Net, commons bool) outcome {
+	x.work.spend(len(n.Circuits))
 	y := newIndex(x.lib, nil, n)
 	y.wiring, y.memo, y.across = x.wiring, x.memo, x.across
 	out := outcome{}
-	for i, row := range y.all() {
-		for _, a := range row {
-			if a.Verdict == model.Pass {
-				continue
+	enter := func(i int, row []answer) {
+		for k := range row {
+			if a := &row[k]; a.Verdict != model.Pass {
+				key := keyOf(a, n.Circuits[i].ID)
+				out[key] = model.Worst(out[key], a.Verdict)
 			}
-			k := troubleKey{a.Code, n.Circuits[i].ID}
-			if a.group != "" {
-				k.where = "group " + a.group
-			}
-			out[k] = model.Worst(out[k], a.Verdict)
+		}
+	}
+	for _, ask := range y.questions(commons) {
+		for i, row := range ask() {
+			enter(i, row)
+		}
+	}
+	if !commons {
+		for i := range n.Circuits {
+			enter(i, y.circuit(&n.Circuits[i]))
 		}
 	}
 	return out
 }
 
-// region is a part of the net and what it has to say before a change.
-type region struct {
-	Net
-	before outcome
-}
-
-func (x *index) region(n Net) *region { return &region{n, x.judge(n)} }
-
-// beside is the circuit with those that share one of its terminals, one of its
-// or the local supplies, or a device that is no controller.
-func (x *index) beside(i int, locals []model.End) Net {
-	c := &x.net.Circuits[i]
-	take := map[int]bool{i: true}
-	for _, e := range append([]model.End{c.Drive}, c.Accepts...) {
-		for _, list := range [][]int{x.drives[plain(e)], x.accepts[plain(e)]} {
-			for _, k := range list {
-				take[k] = true
-			}
-		}
-		if t := x.terminal(plain(e)); t != nil && t.Class == "" {
-			for _, k := range x.circuitsByDevice()[e.Device] {
-				take[k] = true
-			}
+// within checks a proposal inside a region. left is the worst verdict that the
+// new circuits keep, or a caution that the change brings elsewhere; ok, that it
+// leaves nothing of what it was to mend and adds no fault and nothing unknown.
+func (m *mending) within(r *region, p proposal) (left model.Verdict, ok bool) {
+	n := Net{Points: r.Points, Alarms: r.Alarms, Equipment: r.Equipment, Cables: r.Cables}
+	n.Devices = slices.Concat(r.Devices, p.devices)
+	n.Circuits = make([]model.Circuit, 0, len(r.Circuits)+len(p.circuits))
+	for i := range r.Circuits {
+		if !slices.Contains(p.replaced, r.Circuits[i].ID) {
+			n.Circuits = append(n.Circuits, r.Circuits[i])
 		}
 	}
-	devices := map[string]bool{}
-	for k := range take {
-		for _, id := range devicesOf(&x.net.Circuits[k]) {
-			devices[id] = true
-		}
+	n.Circuits = append(n.Circuits, p.circuits...)
+	changed := make(map[string]bool, len(p.circuits))
+	for i := range p.circuits {
+		changed[p.circuits[i].ID] = true
 	}
-	for _, e := range locals {
-		devices[e.Device] = true
-	}
-	n := Net{Points: x.net.Points, Alarms: x.net.Alarms, Equipment: x.net.Equipment, Cables: x.net.Cables}
-	for k := range x.net.Circuits {
-		if take[k] {
-			n.Circuits = append(n.Circuits, x.net.Circuits[k])
-		}
-	}
-	for k := range x.net.Devices {
-		if devices[x.net.Devices[k].ID] {
-			n.Devices = append(n.Devices, x.net.Devices[k])
-		}
-	}
-	return n
+	return r.before.mended(m.x.judge(n, r.commons), m.c.ID, changed, m.mend)
 }
 
 // mended reports whether the change leaves nothing of what it was to mend and
@@ -176,4 +113,23 @@ func (before outcome) mended(after outcome, target string, changed map[string]bo
 	return left, true
 }
 
-func (k troubleKey) group() bool { return len(k.where) > 6 && k.where[:6] == "group " }
+// work counts what a repair has done, so that a large list ends: in circuits
+// judged, which is the same on every machine.
+type work struct {
+	candidates int // changes judged
+	circuits   int // circuits judged for them
+	budget     int // of the search at hand; 0 none
+	most       int // of the whole repair; 0 none
+	used       int // by the search at hand
+}
+
+func (w *work) spend(circuits int) {
+	w.candidates++
+	w.circuits += circuits
+	w.used += circuits
+}
+
+// over says that the search at hand, or the whole repair, is at its limit.
+func (w *work) over() bool {
+	return w.budget > 0 && w.used >= w.budget || w.most > 0 && w.circuits >= w.most
+}

@@ -2,6 +2,7 @@ package hookup
 
 import (
 	"cmp"
+	"encoding/json"
 	"fmt"
 	"reflect"
 	"slices"
@@ -156,10 +157,24 @@ func (n *net) spec(m *machine, id string, t *model.DeviceType) *model.DeviceType
 			overlay(edit(), term)
 		}
 	}
-	if out != nil {
-		return out
+	if out == nil {
+		return t
 	}
-	return t
+	return n.alike(out)
+}
+
+// alike is the type that another machine has with the same values, so that
+// machines which do not differ share one: what is worked out for a type is then
+// worked out once.
+func (n *net) alike(t *model.DeviceType) *model.DeviceType {
+	said, err := json.Marshal(t)
+	if err != nil {
+		return t
+	}
+	if n.variants[string(said)] == nil {
+		n.variants[string(said)] = t
+	}
+	return n.variants[string(said)]
 }
 
 // serve fills a service terminal from the list's electrical service: one

@@ -78,8 +78,9 @@ type net struct {
 	removed  map[string]bool     // circuits that the project takes out
 	branches map[string]float64  // VA on each 120 V branch circuit of the panels
 	ofTag    map[string][]*model.Device
-	taken    map[model.End]bool // accepting ends that a circuit feeds
-	assumed  map[[2]string]bool // what was said of a machine
+	taken    map[model.End]bool           // accepting ends that a circuit feeds
+	assumed  map[[2]string]bool           // what was said of a machine
+	variants map[string]*model.DeviceType // types as machines have them, by what they say
 	findings []finding.Finding
 }
 
@@ -92,7 +93,7 @@ type wired struct {
 
 func newNet(lib *library.Library, p *model.Project) *net {
 	n := &net{lib: lib, p: p, own: map[string]*model.DeviceType{}, changes: map[string]*model.DeviceOverride{},
-		byID: map[string]*model.Device{}, machines: map[string]*machine{}, ofTag: map[string][]*model.Device{}, taken: map[model.End]bool{}, assumed: map[[2]string]bool{}, made: map[string]*wired{}, why: map[string][]string{}, removed: map[string]bool{}, branches: map[string]float64{}}
+		byID: map[string]*model.Device{}, machines: map[string]*machine{}, ofTag: map[string][]*model.Device{}, taken: map[model.End]bool{}, assumed: map[[2]string]bool{}, made: map[string]*wired{}, why: map[string][]string{}, removed: map[string]bool{}, branches: map[string]float64{}, variants: map[string]*model.DeviceType{}}
 	for i := range p.DeviceTypes {
 		n.own[p.DeviceTypes[i].ID] = &p.DeviceTypes[i]
 	}
