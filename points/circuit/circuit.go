@@ -60,7 +60,8 @@ func Check(lib *library.Library, p *model.Project, net Net) Result {
 // together with the others.
 func (x *index) all() [][]answer {
 	rows := make([][]answer, len(x.net.Circuits))
-	questions := slices.Concat(x.questions(false), x.questions(true))
+	near := x.questions(false)
+	questions := slices.Concat(near[:2], x.questions(true), near[2:]) // in the order they are printed
 	together := make([]map[int][]answer, len(questions))
 	var wg sync.WaitGroup
 	for i, ask := range questions {
