@@ -17,7 +17,8 @@ const edition = "structure of ISO 16484-3:2005, annex A; numbering of VDI 3814-1
 // notClaimed is what a reader must know before he adds the columns up.
 var notClaimed = []string{
 	"The list is made from the points and alarms of this plan; it does not claim conformity with ISO 16484-3 or VDI 3814.",
-	"Editions after 2009 number and split the functions otherwise. The numbering of group 7 is not confirmed.",
+	"Editions after 2009 number and split the functions otherwise. Group 7 is numbered from memory: hold it against the edition of the contract.",
+	"7.1 and 7.2, the objects that a management unit reads, are left open: which of the objects it reads is agreed with its supplier.",
 	"A multi-state output or input counts as one binary function; where each state has a terminal of its own, count the terminals.",
 	"Functions that no point, alarm or trend of the plan shows (optimum start, peak load, tariffs, graphics as such) are not counted.",
 }
@@ -112,7 +113,7 @@ func (l *listing) count(q *model.Point, has map[string]bool) {
 		l.alarm(row, l.byID[id])
 	}
 	if q.Trend != "" {
-		add("7.1")
+		add("7.4")
 	}
 	add("8.2")
 	if q.ByOthers {

@@ -51,7 +51,7 @@ func TestFanOfTheMatrix(t *testing.T) {
 	list := List(lib, points, []model.Alarm{{ID: "EF-1/drive-fault", Algorithm: "change-of-state"}, {ID: "EF-1/failed", Algorithm: "change-of-state"}})
 	want := map[string]string{
 		"EF-1/start":          "1.1=1 3.5=1 3.6=1 4.2=1 7.3=1 8.2=3",
-		"EF-1/status":         "1.3=1 3.3=1 7.1=1 8.2=2",
+		"EF-1/status":         "1.3=1 3.3=1 7.4=1 8.2=2",
 		"EF-1/drive-fault":    "1.3=1 3.6=1 7.3=1 8.2=1",
 		"EF-1/speed":          "1.2=1 5.6=1 8.2=2",
 		"EF-1/enable-command": "6.4=1 8.2=1",
@@ -64,7 +64,7 @@ func TestFanOfTheMatrix(t *testing.T) {
 			t.Errorf("%s: %s, want %s", r.Point, got, want[r.Point])
 		}
 	}
-	if got := nonzero(lib, list.Totals); got != "1.1=1 1.2=1 1.3=2 3.3=1 3.5=1 3.6=2 4.2=1 5.6=1 6.4=1 7.1=1 7.3=2 8.2=9" {
+	if got := nonzero(lib, list.Totals); got != "1.1=1 1.2=1 1.3=2 3.3=1 3.5=1 3.6=2 4.2=1 5.6=1 6.4=1 7.3=2 7.4=1 8.2=9" {
 		t.Errorf("totals %s", got)
 	}
 	if list.Edition == "" || len(list.NotClaimed) == 0 {
