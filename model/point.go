@@ -92,7 +92,7 @@ type Alarm struct {
 	ToOffnormal  string      `json:"to_offnormal_text"`
 	ToNormal     string      `json:"to_normal_text"`
 	// InhibitedBy holds keys of points whose active state holds the alarm back,
-	// and the words start-delay and coast-down.
+	// and the words start-delay, coast-down and not-running.
 	InhibitedBy  []string `json:"inhibited_by"`
 	LifeSafety   bool     `json:"life_safety"`
 	Rule         string   `json:"rule"`

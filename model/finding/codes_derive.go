@@ -48,6 +48,8 @@ func init() {
 		{ID: "object-range", Pass: "derive", Title: "the range makes no sense", Help: "A range has its lower end first and belongs to analog objects only."},
 		{ID: "cov-increment", Pass: "derive", Title: "an analog object has no fitting COV increment",
 			Help: "An analog object that reports changes has a COV increment: the change that is worth a message (ASHRAE 135, clauses 12.1 and 13.1). Too small floods the network, too large hides the value.\nState settings.derive.cov_increments by role or by unit. Binary and multi-state objects report every change and have none."},
+		{ID: "range-open", Pass: "derive", Title: "an analog input without a range",
+			Help: "A 4-20 mA or 0-10 V signal means nothing without the values at its ends. The range follows the machine's airflow, current or power where the list gives it.\nState the rating, or take the range of the sensor that is bought."},
 		{ID: "state-count", Pass: "derive", Title: "state texts and states do not agree",
 			Help: "A binary object has two texts that differ, inactive first; a multi-state object one for each state, counted from 1; an analog object none."},
 		{ID: "polarity", Pass: "derive", Title: "polarity is missing or out of place",

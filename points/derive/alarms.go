@@ -190,10 +190,8 @@ func (d *derivation) oneAlarm(m *machine, r *library.AlarmRule, q *model.Point, 
 		a.Class = class
 	}
 	a.Priority = eventPriority[a.Level]
-	fill := strings.NewReplacer("{tag}", d.subject(m, q), "{building}", d.project.Building)
-	a.ToOffnormal, a.ToNormal = strings.TrimSpace(fill.Replace(r.ToOffnormal)), strings.TrimSpace(fill.Replace(r.ToNormal))
 	for _, role := range r.InhibitedBy {
-		if role == "start-delay" || role == "coast-down" {
+		if slices.Contains(library.InhibitWords, role) {
 			a.InhibitedBy = append(a.InhibitedBy, role)
 		} else if key, ok := d.find(m.Tag, role); ok {
 			a.InhibitedBy = append(a.InhibitedBy, key)
@@ -205,7 +203,19 @@ func (d *derivation) oneAlarm(m *machine, r *library.AlarmRule, q *model.Point, 
 		}
 		a.Parameters = append(a.Parameters, d.inUnits(p))
 	}
+	fill := strings.NewReplacer("{tag}", d.subject(m, q), "{building}", d.project.Building, "{high}", d.figure(a.Parameters, "high limit"), "{low}", d.figure(a.Parameters, "low limit"))
+	a.ToOffnormal, a.ToNormal = strings.TrimSpace(fill.Replace(r.ToOffnormal)), strings.TrimSpace(fill.Replace(r.ToNormal))
 	return a
+}
+
+// figure is a parameter as an alarm text says it: 104 °F.
+func (d *derivation) figure(list []model.Parameter, name string) string {
+	for _, p := range list {
+		if p.Name == name {
+			return strings.TrimSpace(p.Value + " " + d.lib.Units.Symbol(p.Unit))
+		}
+	}
+	return ""
 }
 
 // subject is what an alarm text names: the machine; the system with the number

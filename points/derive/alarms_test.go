@@ -2,6 +2,7 @@ package derive
 
 import (
 	"reflect"
+	"strings"
 	"testing"
 
 	"tallywire/model"
@@ -123,7 +124,7 @@ func TestAlarmsInSI(t *testing.T) {
 			t.Errorf("%s: %s %v", q.Key, q.Units, q.Range)
 		}
 	}
-	want := []model.Parameter{{Name: "high limit", Value: "40", Unit: "degrees-celsius"}, {Name: "low limit", Value: "4.4", Unit: "degrees-celsius"}, {Name: "deadband", Value: "2.2", Unit: "degrees-celsius"}}
+	want := []model.Parameter{{Name: "high limit", Value: "40", Unit: "degrees-celsius"}, {Name: "low limit", Value: "4.4", Unit: "degrees-celsius"}, {Name: "deadband", Value: "2.2", Unit: "degrees-celsius"}, {Name: "limit enable", Value: "high"}}
 	if got := alarmsOf(t, s, e)["F-1/room-hot"].Parameters; !reflect.DeepEqual(got, want) {
 		t.Errorf("104 F, 40 F, 4 F: %v", got)
 	}
@@ -213,6 +214,60 @@ func TestNoObjectWithoutItsAlarm(t *testing.T) {
 					t.Errorf("%s, without %v: %s carries no alarm", c.name, without, q.Key)
 				}
 			}
+		}
+	}
+}
+
+// TestDamperAlarms: a damper that the BAS opens carries the alarm itself,
+// against its end switch, so that a stopped fan with a shut damper is no
+// alarm; one that the box opens has a value object for it.
+func TestDamperAlarms(t *testing.T) {
+	starter := alarmsOf(t, model.Settings{}, fan("exhaust-constant", "starter", damper(true)))["F-1/damper-not-open"]
+	if starter.Source != "F-1/damper" || starter.Algorithm != "command-failure" || starter.Parameters[0].Value != "F-1/damper-open" || starter.DelaySeconds != 90+15 {
+		t.Errorf("starter: %+v", starter)
+	}
+	box := alarmsOf(t, model.Settings{}, fan("exhaust-constant", "fan-interface-box", damper(true)))["F-1/damper-not-open"]
+	if box.Source != "F-1/damper-failure" || box.Algorithm != "change-of-state" || box.Parameters[0].Value != "active" {
+		t.Errorf("box: %+v", box)
+	}
+	engine := fan("generator-room", "starter", damper(true))
+	engine.Fields = map[string]model.Text{"remarks": {Text: "Louvers by others"}}
+	got := alarmsOf(t, model.Settings{}, engine)
+	if a := got["F-1/damper-not-open"]; a.Source != "F-1/damper-failure" {
+		t.Errorf("generator room: %+v", a)
+	}
+	if a := got["F-1/louver-not-open"]; a.Source != "F-1/louver-failure" || a.Level != 2 {
+		t.Errorf("louvers: %+v", a)
+	}
+	if _, there := alarmsOf(t, model.Settings{}, fan("exhaust-constant", "starter", damper(false)))["F-1/damper-not-open"]; there {
+		t.Error("a damper without an end switch alarms against nothing")
+	}
+}
+
+// TestAlarmTextsSayTheLimit: a text names the limit in the project's units,
+// and an alarm that is only for heat does not watch the cold.
+func TestAlarmTextsSayTheLimit(t *testing.T) {
+	value := func(a model.Alarm, name string) string {
+		for _, p := range a.Parameters {
+			if p.Name == name {
+				return p.Value
+			}
+		}
+		return ""
+	}
+	for _, c := range []struct {
+		units, scheme, control, id, text, enable, held string
+	}{
+		{"", "electrical-room", "relay", "F-1/room-hot", "F-1 room is above 104 °F: look at fan, damper and filter", "high", ""},
+		{"si", "electrical-room", "relay", "F-1/room-hot", "F-1 room is above 40 °C: look at fan, damper and filter", "high", ""},
+		{"", "elevator-machine-room", "relay", "F-1/room-temperature", "F-1 elevator machine room is outside 50 °F to 95 °F: the elevators stop next", "both", ""},
+		{"", "make-up-air", "packaged", "F-1/discharge-low", "F-1 discharge air is outside 40 °F to 130 °F: look at burner or coil", "both", "not-running"},
+		{"", "relief", "starter", "F-1/pressure-off", "F-1 pressure is outside -0.05 inH₂O to 0.15 inH₂O: doors stand open or cannot be opened", "both", "not-running"},
+		{"", "isolation-exhaust", "starter", "F-1/pressure-lost", "F-1 room is no longer below its surroundings (limit -0.01 inH₂O): look at doors, exhaust and supply", "high", "F-1/door-open"},
+	} {
+		a := alarmsOf(t, model.Settings{Units: c.units}, fan(c.scheme, c.control, nil))[c.id]
+		if a.ToOffnormal != c.text || value(a, "limit enable") != c.enable || strings.Join(a.InhibitedBy, " ") != c.held {
+			t.Errorf("%s %s: %q, limit enable %q, held back by %v", c.units, c.id, a.ToOffnormal, value(a, "limit enable"), a.InhibitedBy)
 		}
 	}
 }

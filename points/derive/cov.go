@@ -15,8 +15,7 @@ const covShare = 0.01
 
 // covIncrement is the change of an analog point that is worth a message:
 // what the project states for its role or unit, else the usual one of its
-// unit, but no more than covShare of its range; an airflow without a range is
-// held against the airflow of its machine. nil: not an analog, or nothing to
+// unit, but no more than covShare of its range; of an airflow the share alone. nil: not an analog, or nothing to
 // go by. COV_Increment is required where an analog object reports changes
 // (ASHRAE 135, clause 12.1), and the standard has no figure for it.
 func (d *derivation) covIncrement(q *model.Point, m *machine, role string) *float64 {
@@ -30,15 +29,13 @@ func (d *derivation) covIncrement(q *model.Point, m *machine, role string) *floa
 			return &v
 		}
 	}
-	step := 0.0
-	if u, ok := d.lib.Units.Named(q.Units); ok {
-		step = u.COV
-	}
-	span := 0.0
+	step, span := 0.0, 0.0
 	if q.Range != nil {
 		span = q.Range.Hi - q.Range.Lo
-	} else if rated, ok := ratedAirflow(m, q.Units); ok {
-		step, span = 0, rated
+	}
+	u, ok := d.lib.Units.Named(q.Units)
+	if ok && (u.Quantity != "volumetric flow" || span == 0) { // of an airflow its range tells more than its unit
+		step = u.COV
 	}
 	if share := roundDown(span * covShare); share > 0 && (step == 0 || share < step) {
 		step = share
@@ -47,16 +44,6 @@ func (d *derivation) covIncrement(q *model.Point, m *machine, role string) *floa
 		return nil
 	}
 	return &step
-}
-
-// ratedAirflow is the airflow of a machine in a BACnet unit of airflow.
-func ratedAirflow(m *machine, unit string) (float64, bool) {
-	in, ok := map[string]string{"cubic-feet-per-minute": "cfm", "liters-per-second": "L/s", "cubic-meters-per-hour": "m3/h"}[unit]
-	if !ok || m.Ratings.Airflow == nil {
-		return 0, false
-	}
-	v, ok := m.Ratings.Airflow.In(in)
-	return v.Hi, ok && v.Hi > 0
 }
 
 // roundDown takes a figure down to 1, 2 or 5 of its power of ten, so that

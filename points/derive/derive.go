@@ -65,6 +65,7 @@ type derivation struct {
 type assumed struct {
 	sensors, override, stroke, system []string // tags
 	noAirflow                         []string
+	scaled, unscaled                  []string // point keys
 }
 
 // say records a finding about a machine.

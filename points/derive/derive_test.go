@@ -70,7 +70,7 @@ var hand = []struct {
 	{"supply, starter, small, fire stop", fan("supply-constant", "starter", func(e *model.Equipment) { e.FireResponse = "stop"; e.Ratings.Airflow = cfm(1500) }),
 		"start BO, status BI, not-in-auto BI, fire-stop BI, freeze BI"},
 	{"recovery, drives", fan("energy-recovery", "variable-frequency-drive", func(e *model.Equipment) { e.Ratings.Airflow = cfm(6000) }),
-		"start BO, status BI, speed AO, smoke BI, outdoor-temperature AI, exhaust-temperature AI, bypass-damper AO, exhaust-start BO, exhaust-status BI, exhaust-speed AO, wheel BO, wheel-status BI, filter BI, exhaust-filter BI, supply-temperature AI"},
+		"start BO, status BI, speed AO, not-in-auto BI, drive-fault BI, smoke BI, outdoor-temperature AI, exhaust-temperature AI, bypass-damper AO, exhaust-start BO, exhaust-status BI, exhaust-speed AO, wheel BO, wheel-status BI, filter BI, exhaust-filter BI, supply-temperature AI"},
 	{"exhaust, two speeds", fan("exhaust-constant", "starter", func(e *model.Equipment) { e.Ratings.MotorType = "two-speed" }), "start BO, status BI, not-in-auto BI, high-speed BO, high-speed-status BI"},
 	{"destratification, EC", fan("destratification", "ec-direct", nil), "start BO, status BI, speed AO, ceiling-temperature AI, floor-temperature AI"},
 	{"high volume, relay", fan("high-volume", "relay", nil), "start BO, status BI, water-flow BI"},

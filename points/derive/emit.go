@@ -131,6 +131,8 @@ func (d *derivation) point(m *machine, r *library.Rule, role *library.Role, name
 			q.Trend = ""
 		}
 	}
+	d.scale(&q, m)
+	atLoss(&q, m, role)
 	q.COVIncrement = d.covIncrement(&q, m, role.ID)
 	q.Description = describe(m, role, name, r.Emits.Per)
 	d.hand(&q, m, a.Item)

@@ -74,7 +74,7 @@ func TestAlarmsMatchTheirExamples(t *testing.T) {
 			t.Errorf("%s: its near miss gets the alarm", r.ID)
 		}
 		for _, role := range append(append([]string{r.On}, r.Needs...), r.InhibitedBy...) {
-			if _, ok := lib.Role(role); !ok && role != "start-delay" && role != "coast-down" {
+			if _, ok := lib.Role(role); !ok && !slices.Contains(library.InhibitWords, role) {
 				t.Errorf("%s names the unknown role %s", r.ID, role)
 			}
 		}

@@ -164,6 +164,13 @@ func (d *derivation) assumptions() {
 	if len(d.assumed.stroke) > 0 {
 		note(d.assumed.stroke, fmt.Sprintf("the damper's stroke time is not given: %d s was taken for alarm delays", usualStroke), "give the stroke time of the actuator", "common practice: 60 to 90 s")
 	}
+	if len(d.assumed.scaled) > 0 {
+		note(d.assumed.scaled, "the range of its sensor follows the machine's rating with a quarter of headroom", "take the range of the sensor that is bought", "common practice")
+	}
+	if len(d.assumed.unscaled) > 0 {
+		d.findings = append(d.findings, finding.Finding{Code: "range-open", Severity: finding.Note, Subject: d.assumed.unscaled[0], Subjects: several(d.assumed.unscaled), Source: "common practice",
+			Message: "its range is not known: nobody can scale the input", Fix: "give the machine's airflow, current or power in the list, or the range of the sensor"})
+	}
 	d.assumedOfMachines(note)
 	d.unusedOptions()
 }
@@ -197,7 +204,7 @@ func (d *derivation) assumedOfMachines(note func([]string, string, string, strin
 		if !m.inScope() {
 			continue
 		}
-		if m.scheme.Family == library.FamilyPackaged && !m.network {
+		if m.scheme.Family == library.FamilyPackaged && !m.network && (m.Control == "packaged" || m.Control == "") {
 			packaged = append(packaged, m.Tag)
 		}
 		if m.override {

@@ -110,6 +110,11 @@ func (v *validation) limits(a *model.Alarm, q *model.Point) {
 		}
 		return 0, false
 	}
+	for _, p := range a.Parameters {
+		if p.Name == "limit enable" && p.Value != "high" && p.Value != "low" && p.Value != "both" {
+			v.alarmFault("alarm-limits", a, alarmClause, "say high, low or both", "%q says nothing about which limit is watched", p.Value)
+		}
+	}
 	high, okHigh := number("high limit")
 	low, okLow := number("low limit")
 	dead, okDead := number("deadband")

@@ -9,6 +9,7 @@ import (
 
 	"tallywire/model"
 	"tallywire/model/finding"
+	"tallywire/points/library"
 )
 
 func number(n int) *int { return &n }
@@ -81,6 +82,10 @@ func TestValidateFindsEachMistake(t *testing.T) {
 		{"alarm-algorithm", "F-1/failed", model.Settings{}, func(r *Result, _ map[string]*model.Point) { r.Alarms[0].Algorithm = "out-of-range" }},
 		{"alarm-algorithm", "F-1/failed", model.Settings{}, func(r *Result, _ map[string]*model.Point) { r.Alarms[0].Algorithm = "buffer-ready-old" }},
 		{"alarm-limits", "F-1/failed", model.Settings{}, func(r *Result, _ map[string]*model.Point) { r.Alarms[0].DelaySeconds = -1 }},
+		{"alarm-limits", "F-1/failed", model.Settings{}, func(r *Result, at map[string]*model.Point) {
+			r.Alarms[0].Source, r.Alarms[0].Algorithm = "F-1/run-hours", "out-of-range"
+			r.Alarms[0].Parameters = []model.Parameter{{Name: "high limit", Value: "2"}, {Name: "low limit", Value: "1"}, {Name: "deadband", Value: "0"}, {Name: "limit enable", Value: "hihg"}}
+		}},
 		{"alarm-level", "F-1/failed", model.Settings{}, func(r *Result, _ map[string]*model.Point) { r.Alarms[0].Level = 5 }},
 		{"alarm-level", "F-1/failed", model.Settings{}, func(r *Result, _ map[string]*model.Point) { r.Alarms[0].Priority = 128 }},
 		{"alarm-level", "F-1/failed", model.Settings{}, func(r *Result, _ map[string]*model.Point) { r.Alarms[0].Class = 4194303 }},
@@ -154,8 +159,8 @@ func anyProject(r *rand.Rand, schemes []string) (*model.Project, []model.Equipme
 	var list []model.Equipment
 	for i := range r.IntN(8) + 1 {
 		e := model.Equipment{Tag: fmt.Sprintf("%s%s%d", pick("EF", "ef", "S F", "Ü"), pick("-", "_", " ", "/"), i%5), Scheme: pick(schemes...), System: pick("", "A", "AHU 1"), Service: pick("", "roof"),
-			Control:      pick("", "fan-interface-box", "variable-frequency-drive", "variable-frequency-drive-bypass", "starter", "ec-direct", "relay", "packaged", "fire-panel", "none"),
-			FireResponse: pick("", "stop", "run", "continue", "none"), Sensors: r.IntN(4), Bid: pick("", model.Base, model.Existing)}
+			Control: pick("", "fan-interface-box", "variable-frequency-drive", "variable-frequency-drive-bypass", "starter", "ec-direct", "relay", "packaged", "fire-panel", "none"),
+			Duty:    pick("", "", "", "duty", "standby", "lead", "lag", "alternating", "lead-lag"), FireResponse: pick("", "stop", "run", "continue", "none"), Sensors: r.IntN(4), Bid: pick("", model.Base, model.Existing)}
 		e.Damper.Kind, e.Damper.EndSwitch = pick("", "motorised", "gravity", "none"), flag()
 		e.Ratings.MotorType = pick("", "ec", "three-phase", "two-speed")
 		if r.IntN(2) == 0 {
@@ -176,7 +181,7 @@ func TestAnyProjectPassesOrSaysWhy(t *testing.T) {
 		schemes = append(schemes, s.ID)
 	}
 	askedFor := []string{"name-repeated", "name-too-long", "name-empty", "name-not-allowed", "name-characters", "instance-out-of-range", "instance-repeated", "unknown-role", "no-points",
-		"scheme-contradicts", "drive-contradicts", "monitor-only", "control-unknown", "planning-assumption", "no-failure-alarm", "override-by-flag", "state-texts", "name-pattern", "option-unused"}
+		"scheme-contradicts", "drive-contradicts", "monitor-only", "control-unknown", "planning-assumption", "no-failure-alarm", "override-by-flag", "state-texts", "name-pattern", "option-unused", "range-open", "duty-alone"}
 	seen := map[string]int{}
 	for seed := range uint64(1200) {
 		p, list := anyProject(rand.New(rand.NewPCG(seed, 7)), schemes)
@@ -207,7 +212,7 @@ func TestAnyProjectPassesOrSaysWhy(t *testing.T) {
 		}
 		for _, a := range got.Alarms {
 			for _, by := range a.InhibitedBy {
-				if !keys[by] && by != "start-delay" && by != "coast-down" {
+				if !keys[by] && !slices.Contains(library.InhibitWords, by) {
 					t.Fatalf("seed %d: %s is held back by %q, which is no point", seed, a.ID, by)
 				}
 			}
@@ -217,7 +222,7 @@ func TestAnyProjectPassesOrSaysWhy(t *testing.T) {
 			t.Fatalf("seed %d: the same input gives another answer", seed)
 		}
 	}
-	for _, code := range []string{"name-repeated", "instance-out-of-range", "scheme-contradicts", "no-points", "override-by-flag", "no-failure-alarm"} {
+	for _, code := range []string{"name-repeated", "instance-out-of-range", "scheme-contradicts", "no-points", "override-by-flag", "no-failure-alarm", "duty-alone", "range-open"} {
 		if seen[code] == 0 {
 			t.Errorf("no project meets %s: the test looks at too little", code)
 		}

@@ -293,3 +293,20 @@ func FuzzReadEDE(f *testing.F) {
 		}
 	})
 }
+
+// TestEDELeavesOutUnwatchedLimits: an alarm for heat alone has a low limit in
+// its object and does not watch it.
+func TestEDELeavesOutUnwatchedLimits(t *testing.T) {
+	for enable, want := range map[string]string{"high": "N;;4.5;;;58;", "low": "N;;;0.1;;58;", "both": "N;;4.5;0.1;;58;"} {
+		plan := plant(1)
+		a := &plan.Alarms[0]
+		a.Parameters = append(a.Parameters, model.Parameter{Name: "limit enable", Value: enable})
+		files, err := EDE(load(t), plan, "B")
+		if err != nil {
+			t.Fatal(err)
+		}
+		if !strings.Contains(string(files[0].Text), want) {
+			t.Errorf("%s: no row with %q", enable, want)
+		}
+	}
+}

@@ -57,6 +57,11 @@ func (x index) limit(key, name string) string {
 			continue
 		}
 		for _, p := range a.Parameters {
+			if p.Name == "limit enable" && p.Value != "both" && !strings.HasPrefix(name, p.Value) {
+				return "" // the object does not watch this limit
+			}
+		}
+		for _, p := range a.Parameters {
 			if strings.ReplaceAll(strings.ReplaceAll(strings.ToLower(p.Name), " ", "-"), "_", "-") == name {
 				return p.Value
 			}

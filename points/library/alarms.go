@@ -19,7 +19,7 @@ type AlarmRule struct {
 	Level       int               `json:"level"` // 1 life safety, 2 critical equipment, 3 urgent, 4 normal
 	ToOffnormal string            `json:"to_offnormal"`
 	ToNormal    string            `json:"to_normal"`
-	InhibitedBy []string          `json:"inhibited_by"` // roles; start-delay, coast-down
+	InhibitedBy []string          `json:"inhibited_by"` // roles; InhibitWords
 	Parameters  []model.Parameter `json:"parameters"`
 	LifeSafety  bool              `json:"life_safety"`
 	Why         string            `json:"why"`

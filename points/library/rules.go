@@ -37,6 +37,10 @@ type Condition struct {
 	Says               []string `json:"says"`        // the row's remarks or notes hold one of these words
 }
 
+// InhibitWords are what holds an alarm back besides points: the time after a
+// start, the time after a stop, the machine standing still.
+var InhibitWords = []string{"start-delay", "coast-down", "not-running"}
+
 // Sample is a machine in short, for the example and the near miss of a rule.
 type Sample struct {
 	Scheme     string   `json:"scheme"`

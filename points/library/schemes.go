@@ -27,7 +27,10 @@ type Scheme struct {
 	Together string `json:"together"`
 	// Runs says by what it runs: schedule, demand (temperature, gas, another
 	// fan), always, others (another trade).
-	Runs     string   `json:"runs"`
+	Runs string `json:"runs"`
+	// AtLoss: run where the fan shall run, at full speed, while nothing commands
+	// it: it protects people. "" it stays off.
+	AtLoss   string   `json:"at_loss"`
 	Sequence []string `json:"sequence"` // how it works, in three lines
 	Source   string   `json:"source"`
 	Placed
