@@ -176,7 +176,7 @@ func TestGeneratorLouvers(t *testing.T) {
 	_, plan := planned(t, "tag,service,hp,voltage,control,remarks\nGXF-1,generator room,5,460/3/60,starter,intake and discharge louvers by others\nGXF-2,generator room,5,460/3/60,starter,runs with engine\n", quick())
 	var got []string
 	for _, q := range plan.Points {
-		if strings.Contains(q.Role, "louver") {
+		if strings.Contains(q.Role, "louver") && q.Carried == model.Hardwired {
 			got = append(got, q.Key)
 		}
 	}
