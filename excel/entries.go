@@ -25,7 +25,7 @@ func Entries(data []byte) ([]string, error) {
 	if err := r.readAbout(); err != nil {
 		return nil, err
 	}
-	blank := newIssued(r.plan, Options{For: "all"})
+	blank := r.showsRevisions(newIssued(r.plan, Options{For: "all"}))
 	keyed := map[string]*sheet{}
 	for _, s := range []*sheet{pointSheet(blank), alarmSheet(blank), testSheet(blank), checkoutSheet(blank), clarificationSheet(blank)} {
 		keyed[s.name] = s

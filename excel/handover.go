@@ -235,21 +235,3 @@ func clarificationSheet(is *issued) *sheet {
 			col("key", "Question key", 18, 40, func(q question) string { return q.key }),
 		))
 }
-
-// changeSheet tells what changed since an earlier issue.
-func changeSheet(is *issued) *sheet {
-	type D = *model.Difference
-	since := "Before"
-	if is.opts.Since != "" {
-		since = "Before (" + is.opts.Since + ")"
-	}
-	return tableSheet("Changes", "ChangeList", rowsOf(is.opts.Changes), listColumns(
-		col("subject", "What", 14, 30, func(d D) string { return d.Subject }).leading(func(d D) target { return is.toPoint(d.Subject) }),
-		col("field", "Field", 11, 20, func(d D) string { return d.Field }),
-		col("before", since, 16, 40, func(d D) string { return d.Theirs }),
-		col("now", "Now", 16, 40, func(d D) string { return d.Ours }),
-		col("message", "In words", 20, 50, func(d D) string { return d.Message }),
-		col("where", "Where", 14, 28, func(d D) string { return place(d.Where) }),
-		col("code", "Code", 12, 20, func(d D) string { return d.Code }),
-	))
-}

@@ -19,9 +19,14 @@ type issued struct {
 	points []*model.Point  // in the order of the point schedule
 	kept   *keepsakes
 
+	// revised says of a point or an alarm what changed since the issue before.
+	// Where revisions is false the sheets have no column for it.
+	revised   map[string]string
+	revisions bool
+
 	// Rows by what stands in them, for links; the first of several.
-	pointRow, equipmentRow, alarmRow, circuitRow, landingRow, findingRow map[string]int
-	codes                                                                map[string][]string // codes of faults and cautions by subject
+	pointRow, equipmentRow, alarmRow, circuitRow, landingRow, findingRow, changeRow map[string]int
+	codes                                                                           map[string][]string // codes of faults and cautions by subject
 }
 
 func newIssued(plan *model.Plan, opts Options) *issued {
@@ -29,6 +34,11 @@ func newIssued(plan *model.Plan, opts Options) *issued {
 		plan = withoutMoney(plan)
 	}
 	is := &issued{plan: plan, opts: opts, danger: lifeSafety(plan), kept: keep(opts.Keep)}
+	is.revised, is.revisions = revisionsOf(opts.Changes), len(opts.Changes) > 0
+	is.changeRow = map[string]int{}
+	for i := range opts.Changes {
+		first(is.changeRow, opts.Changes[i].Subject, i+2)
+	}
 	is.points = is.kept.arrange(plan.Points)
 	is.pointRow, is.equipmentRow = map[string]int{}, map[string]int{}
 	for i, p := range is.points {
@@ -170,10 +180,18 @@ func (is *issued) toEquipment(t string) target { return is.optional("Equipment",
 // toSubject leads from a finding to what it is about: a point, a circuit or a machine.
 func (is *issued) toSubject(f *finding.Finding) target {
 	for _, s := range append([]string{f.Subject}, f.Subjects...) {
-		for _, t := range []target{is.toPoint(s), is.toCircuit(s), is.toAlarm(s), is.toEquipment(s)} {
-			if t.row > 0 {
-				return t
-			}
+		if t := is.toNamed(s); t.row > 0 {
+			return t
+		}
+	}
+	return target{}
+}
+
+// toNamed leads to whatever bears a name: a point, a circuit, an alarm or a machine.
+func (is *issued) toNamed(s string) target {
+	for _, t := range []target{is.toPoint(s), is.toCircuit(s), is.toAlarm(s), is.toEquipment(s)} {
+		if t.row > 0 {
+			return t
 		}
 	}
 	return target{}

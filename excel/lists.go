@@ -38,7 +38,7 @@ func optional(v *float64) (float64, bool) {
 
 func alarmSheet(is *issued) *sheet {
 	type A = *model.Alarm
-	return keyedSheet(is, tableSpec[A]{name: "Alarms", table: "AlarmList", key: func(a A) string { return a.ID }}, rowsOf(is.plan.Alarms), listColumns(
+	return keyedSheet(is, tableSpec[A]{name: "Alarms", table: "AlarmList", key: func(a A) string { return a.ID }}, rowsOf(is.plan.Alarms), withRevisions(is, func(a A) string { return a.ID }, listColumns(
 		col("equipment", "Equipment", 10, 18, func(a A) string { return a.Equipment }),
 		col("source", "Point", 14, 26, func(a A) string { return a.Source }).leading(func(a A) target { return is.toPoint(a.Source) }),
 		col("algorithm", "Event algorithm", 13, 20, func(a A) string { return a.Algorithm }),
@@ -58,7 +58,7 @@ func alarmSheet(is *issued) *sheet {
 		fill[A]("vendor_status", "Vendor status", 14, vendorAnswers...),
 		fill[A]("vendor_remark", "Vendor remark", 26),
 		col("key", "Alarm key", 14, 30, func(a A) string { return a.ID }),
-	))
+	)))
 }
 
 func parameters(list []model.Parameter) string {

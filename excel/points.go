@@ -30,7 +30,7 @@ func pointSheet(is *issued) *sheet {
 
 // needed are the columns that every point schedule has, chosen or not: they
 // name the row, and the counts are made of them.
-var needed = []string{"equipment", "role", "type", "class", "system", "panel", "bid", "caution", "vendor_status", "vendor_remark", "key"}
+var needed = []string{"equipment", "role", "type", "class", "system", "panel", "bid", "caution", revisedID, "vendor_status", "vendor_remark", "key"}
 
 // chosen puts the columns in the order that a project asks for. Needed ones
 // that it leaves out come behind, hidden unless other people fill them in or
@@ -56,7 +56,7 @@ func chosen(all []field[*model.Point], ids []string) []field[*model.Point] {
 	}
 	for _, id := range needed {
 		if f, ok := take(id); ok && !have[id] {
-			f.hidden = !f.input && id != "key" && id != "caution"
+			f.hidden = !f.input && id != "key" && id != "caution" && id != revisedID
 			out = append(out, f)
 		}
 	}
@@ -93,7 +93,7 @@ func pointFields(is *issued) []field[*model.Point] {
 	input := func(id, title string, width float64, note string, choices ...string) field[P] {
 		return field[P]{column{id: id, title: title, least: width, most: width, look: lookInput, note: note, input: true, choices: choices}, nil}
 	}
-	return []field[P]{
+	return withRevisions(is, func(p P) string { return p.Key }, []field[P]{
 		words("equipment", "Equipment", 10, 18, "Tag of the machine on the mechanical schedule", func(p P) string { return p.Equipment }).
 			leading(func(p P) target { return is.toEquipment(p.Equipment) }),
 		words("role", "Role", 10, 20, "What the point does for its equipment; with the tag it makes the key", func(p P) string { return p.Role }),
@@ -162,7 +162,7 @@ func pointFields(is *issued) []field[*model.Point] {
 		words("rule", "Rule", 12, 24, "Rule that made the point", func(p P) string { return p.Rule }),
 		words("why", "Why", 24, 100, "Why the rule asks for it", func(p P) string { return p.Why }),
 		words("where", "Read from", 16, 28, "Where the equipment was read", func(p P) string { return place(p.Where) }),
-	}
+	})
 }
 
 // Classes of the counts besides hardwired, software and network.

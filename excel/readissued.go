@@ -28,7 +28,7 @@ func ReadIssued(file string, data []byte) (*model.Plan, error) {
 	}
 	out := &model.Plan{SchemaVersion: model.SchemaVersion}
 	out.Project.Issue = r.issue
-	blank := newIssued(r.plan, Options{For: "all"})
+	blank := r.showsRevisions(newIssued(r.plan, Options{For: "all"}))
 	found := false
 	for _, ref := range b.sheets {
 		switch ref.name {

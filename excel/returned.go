@@ -106,7 +106,7 @@ type expectation struct {
 // expect makes the sheets that the present plan would issue for the same people.
 func (r *returnReader) expect() map[string]*expectation {
 	out := map[string]*expectation{}
-	is := newIssued(r.plan, Options{For: r.copy})
+	is := r.showsRevisions(newIssued(r.plan, Options{For: r.copy}))
 	for _, s := range is.sheets() {
 		if s.name == aboutSheetName {
 			continue
@@ -136,6 +136,11 @@ func (r *returnReader) expect() map[string]*expectation {
 				key = ""
 			}
 			e.marks[m] = key
+		}
+	}
+	if cover := out["Cover"]; cover != nil { // it names every sheet of its issue, also those that this plan has no use for
+		for name, words := range sheetWords {
+			cover.texts[name], cover.texts[words] = true, true
 		}
 	}
 	return out

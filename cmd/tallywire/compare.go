@@ -1,7 +1,11 @@
 package main
 
 import (
+	"bytes"
 	"fmt"
+	"os"
+	"path/filepath"
+	"strings"
 
 	"github.com/urfave/cli/v2"
 
@@ -14,22 +18,30 @@ import (
 func compareCommand(w world) *cli.Command {
 	return &cli.Command{
 		Name: "compare", Usage: "what changed between two issues; exit 1 on any difference", ArgsUsage: "OLD NEW",
-		Flags:        []cli.Flag{applyFixesFlag(), jsonFlag()},
+		Description: "OLD and NEW are inputs, or plans that export wrote (.json). NEW is planned as the issue after OLD: landings and\n" +
+			"instances stay where they can, as with schedule --previous, so that only what changed is told.",
+		Flags: []cli.Flag{
+			&cli.BoolFlag{Name: "apart", Usage: "plan each for itself: tells every landing and instance that moves where a new issue is made without --previous"},
+			applyFixesFlag(), jsonFlag(),
+		},
 		OnUsageError: usageError,
 		Action: func(c *cli.Context) error {
 			if c.NArg() != 2 {
 				return wrong("compare takes OLD and NEW, two inputs; %d given", c.NArg())
 			}
+			before, err := issuedOrPlanned(c.Args().Get(0), points.Options{ApplyFixes: c.Bool("apply-fixes")})
+			if err != nil {
+				return err
+			}
 			opts := points.Options{ApplyFixes: c.Bool("apply-fixes")}
-			before, err := planPath(c.Args().Get(0), opts)
+			if !c.Bool("apart") {
+				opts.Previous = before
+			}
+			after, err := issuedOrPlanned(c.Args().Get(1), opts)
 			if err != nil {
 				return err
 			}
-			after, err := planPath(c.Args().Get(1), opts)
-			if err != nil {
-				return err
-			}
-			list := revise.Compare(before.plan, after.plan)
+			list := revise.Compare(before, after)
 			if c.Bool("json") {
 				err = exchange.Answer(w.out, model.CompareAnswer{Differences: list})
 			} else {
@@ -41,6 +53,22 @@ func compareCommand(w world) *cli.Command {
 			return err
 		},
 	}
+}
+
+// issuedOrPlanned is the plan of an input, or the plan that a file holds which
+// export wrote.
+func issuedOrPlanned(path string, opts points.Options) (*model.Plan, error) {
+	if strings.EqualFold(filepath.Ext(path), ".json") {
+		// A file that cannot be read is told below, with the words for inputs.
+		if data, err := os.ReadFile(path); err == nil && bytes.Contains(data, []byte(`"schema_version"`)) {
+			return readPrevious(path)
+		}
+	}
+	k, err := planPath(path, opts)
+	if err != nil {
+		return nil, err
+	}
+	return k.plan, nil
 }
 
 func printDifferences(w world, list []model.Difference) error {

@@ -146,3 +146,50 @@ func TestPreviousPlanStays(t *testing.T) {
 		}
 	}
 }
+
+// TestCompareTellsOnlyWhatChanged: one machine that goes takes its own points
+// along and moves nothing of the others, unless both issues were planned apart.
+func TestCompareTellsOnlyWhatChanged(t *testing.T) {
+	head, rows, _ := strings.Cut(twoFans, "\n")
+	more := head + "\nAF-1,toilet exhaust,300,1/6,120/1/60,fan interface box,none\n" + rows
+	folder(t, map[string]string{"old.csv": more, "new.csv": twoFans})
+	strangers := func(args ...string) (n int) {
+		t.Helper()
+		code, out, errs := call(t, append([]string{"compare", "--json"}, args...)...)
+		if code != exitNo {
+			t.Fatalf("exit %d: %s", code, errs)
+		}
+		var answer model.CompareAnswer
+		if err := json.Unmarshal([]byte(out), &answer); err != nil {
+			t.Fatal(err)
+		}
+		own := 0
+		for _, d := range answer.Differences {
+			switch {
+			case strings.HasPrefix(d.Subject, "AF-1"):
+				own++
+			case d.Code != "count":
+				n++
+			}
+		}
+		if own == 0 {
+			t.Error("nothing says that AF-1 is gone")
+		}
+		return n
+	}
+	if n := strangers("old.csv", "new.csv"); n != 0 {
+		t.Errorf("%d differences of machines that nobody touched", n)
+	}
+	if n := strangers("old.csv", "new.csv", "--apart"); n == 0 {
+		t.Error("planned apart, nothing moves: the test proves nothing")
+	}
+	if code, _, errs := call(t, "export", "old.csv", "-o", "issued.json"); code != exitDone {
+		t.Fatal(errs)
+	}
+	if n := strangers("issued.json", "new.csv"); n != 0 {
+		t.Errorf("%d differences of machines that nobody touched, against the issued plan", n)
+	}
+	if code, out, errs := call(t, "compare", "issued.json", "old.csv"); code != exitDone {
+		t.Errorf("exit %d: %s%s", code, out, errs)
+	}
+}

@@ -11,18 +11,39 @@ import (
 	"tallywire/model/finding"
 )
 
-// Compare lists what changed from an old plan to a new one: machines and
-// points that came or went, and each value that differs, with both places.
+// Compare lists what changed from an old plan to a new one: machines, points
+// and alarms that came or went, and each value that differs, with both places.
 // Ours is the old value and Theirs the new one. The order is machines, points,
-// totals, each by tag. A plan that was read back from an issued workbook holds
-// points without machines and totals: then the points tell.
+// alarms, totals, each by tag.
+//
+// A plan read back from a workbook knows its points and alarms only, and of
+// them only the columns that the workbook had: nothing is told of the rest.
 func Compare(before, after *model.Plan) []model.Difference {
 	var out []model.Difference
-	if len(before.Equipment) > 0 || len(before.Points) == 0 {
+	partial := len(before.Equipment) == 0 && len(before.Points) > 0
+	if !partial {
 		out = compareRows(equipmentRows(before), equipmentRows(after), "machine")
 	}
-	out = append(out, compareRows(pointRows(before), pointRows(after), "point")...)
+	oldPoints, oldAlarms := pointRows(before), alarmRows(before)
+	out = append(out, compareRows(oldPoints, pointRows(after), "point", unlisted(oldPoints, partial)...)...)
+	if !partial || len(oldAlarms) > 0 {
+		out = append(out, compareRows(oldAlarms, alarmRows(after), "alarm", unlisted(oldAlarms, partial)...)...)
+	}
 	return append(out, compareTotals(before, after)...)
+}
+
+// unlisted are the values that no row of a partial plan has.
+func unlisted(rows []row, partial bool) []string {
+	if !partial || len(rows) == 0 {
+		return nil
+	}
+	var out []string
+	for i, v := range rows[0].values {
+		if !slices.ContainsFunc(rows, func(r row) bool { return r.values[i][1] != "" }) {
+			out = append(out, v[0])
+		}
+	}
+	return out
 }
 
 // row is a thing with a key and named values.
@@ -61,6 +82,18 @@ func pointRows(p *model.Plan) []row {
 	return out
 }
 
+func alarmRows(p *model.Plan) []row {
+	out := make([]row, 0, len(p.Alarms))
+	for _, a := range p.Alarms {
+		out = append(out, row{key: a.ID, values: [][2]string{
+			{"source", a.Source}, {"algorithm", a.Algorithm}, {"condition", a.Condition}, {"delay", model.Figure(a.DelaySeconds) + " s"},
+			{"level", strconv.Itoa(a.Level)}, {"class", strconv.Itoa(a.Class)}, {"priority", strconv.Itoa(a.Priority)},
+			{"text", a.ToOffnormal}, {"held back by", strings.Join(a.InhibitedBy, ", ")},
+		}})
+	}
+	return out
+}
+
 func quantity(q *model.Quantity) string {
 	if q == nil {
 		return ""
@@ -93,8 +126,8 @@ func instance(n *int) string {
 	return strconv.Itoa(*n)
 }
 
-// compareRows compares two lists by key.
-func compareRows(before, after []row, what string) []model.Difference {
+// compareRows compares two lists by key, but for the values that are skipped.
+func compareRows(before, after []row, what string, skip ...string) []model.Difference {
 	var out []model.Difference
 	old, now := byKey(before), byKey(after)
 	for _, key := range keys(old, now) {
@@ -107,7 +140,7 @@ func compareRows(before, after []row, what string) []model.Difference {
 			out = append(out, change("removed", key, what, "present", "", a.where, nil, fmt.Sprintf("%s %s is gone", what, key)))
 		default:
 			for i, v := range a.values {
-				if w := b.values[i]; v[1] != w[1] {
+				if w := b.values[i]; v[1] != w[1] && !slices.Contains(skip, v[0]) {
 					out = append(out, change("changed", key, v[0], v[1], w[1], a.where, b.where,
 						fmt.Sprintf("%s of %s %s was %s, is %s", v[0], what, key, shown(v[1]), shown(w[1]))))
 				}
