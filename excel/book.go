@@ -78,7 +78,8 @@ type note struct{ cell, words string }
 type tableSpec[T any] struct {
 	name, table string
 	key         func(T) string // row key, for the way back; nil none
-	group       func(T) string // rows with the same fold away under the first; nil none
+	group       func(T) string // rows with the same can be folded under the first; nil none
+	folded      func(T) bool   // rows that are folded under the one before; nil none
 }
 
 // tableSheet makes a sheet that is one native table: a heading and a row for
@@ -88,7 +89,7 @@ func tableSheet[T any](name, table string, items []T, fields []field[T]) *sheet 
 }
 
 func keyedSheet[T any](is *issued, spec tableSpec[T], items []T, fields []field[T]) *sheet {
-	s := &sheet{name: spec.name, table: spec.table, frozen: 1, sideways: 1, count: len(items) + 1, key: -1, grouped: spec.group != nil}
+	s := &sheet{name: spec.name, table: spec.table, frozen: 1, sideways: 1, count: len(items) + 1, key: -1, grouped: spec.group != nil || spec.folded != nil}
 	if spec.key != nil {
 		fields = keyedFields(is, spec.name, spec.key, fields)
 	}
@@ -109,7 +110,7 @@ func keyedSheet[T any](is *issued, spec tableSpec[T], items []T, fields []field[
 		}
 		cells := make([]value, len(s.columns))
 		group := "\x00"
-		for _, item := range items {
+		for n, item := range items {
 			for i, f := range fields {
 				cells[i] = f.get(item)
 			}
@@ -123,6 +124,13 @@ func keyedSheet[T any](is *issued, spec tableSpec[T], items []T, fields []field[
 					line.level = 1
 				}
 				group = g
+			}
+			if spec.folded != nil {
+				if spec.folded(item) {
+					line.level, line.hidden = 1, true
+				} else {
+					line.collapsed = n+1 < len(items) && spec.folded(items[n+1])
+				}
 			}
 			if !yield(line) {
 				return

@@ -2,6 +2,7 @@ package excel
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tallywire/model"
@@ -49,15 +50,46 @@ func coverSheet(is *issued, others []*sheet) *sheet {
 			c.add(text(fmt.Sprintf("Caution %d", i+1)).as(lookWarning), text(caution).as(lookWarning))
 		}
 	}
+	c.asked(is, others)
 	c.totals(is.plan)
-	c.inputs(is.plan.Project.Inputs)
 	guide := len(c.rows) + 2
 	c.guide(others)
+	c.inputs(is.plan.Project.Inputs)
 	s := pageSheet("Cover", c.rows)
 	s.breaks = []int{guide} // the heading stays with its lines
-	s.columns = []column{{least: 26, most: 30, look: lookPlain}, {least: 84, most: 84, look: lookPlain},
-		{least: 16, most: 20, look: lookPlain}, {least: 18, most: 22, look: lookPlain}}
+	s.columns = []column{{least: 24, most: 28, look: lookPlain}, {least: 104, most: 104, look: lookPlain},
+		{least: 16, most: 20, look: lookPlain}, {least: 16, most: 18, look: lookPlain}}
 	return s
+}
+
+// asked says what whoever gets this copy has to do with it.
+func (c *coverPage) asked(is *issued, others []*sheet) {
+	there := func(name string) bool {
+		return slices.ContainsFunc(others, func(s *sheet) bool { return s.name == name && s.count > 1 })
+	}
+	var lines [][2]string
+	add := func(name, words string) {
+		if there(name) {
+			lines = append(lines, [2]string{name, words})
+		}
+	}
+	if is.opts.copy() != "estimate" {
+		if is.opts.copy() != "field" {
+			add(pointSheetName, "Answer every point in Vendor status: accept, change, query or not available. Say what you would change in Vendor remark, or type your instance, object name or terminal over ours.")
+			add("Alarms", "Answer the same way where a delay, a text or a priority does not suit your system.")
+			add("Clarifications", fmt.Sprintf("Answer the open questions, confirm the assumptions: %d lines.", len(is.questions())))
+		}
+		add("Functional tests", "On site: result, date and initials of every step.")
+		add("Point check-out", "On site: what every point read, its result, date and initials.")
+	}
+	if len(lines) == 0 {
+		return
+	}
+	c.section("What is asked of you")
+	for _, l := range lines {
+		c.line(l[0], l[1])
+	}
+	c.line("Then", "Save as .xlsx and send it back. Sort, filter, add columns, rows, notes and sheets as you like: all of it is read, and comes back in the next issue.")
 }
 
 // totals are the counts by class and what the checks found.
@@ -134,7 +166,7 @@ var sheetWords = map[string]string{
 	pointSheetName:       "One row a point: what it is, what carries it, who furnishes and wires it, where it lands, why it is there. The vendor's answers go into the framed columns at its end.",
 	countSheetName:       "Points by type, class, system, panel, bid and equipment, counted live from the point schedule.",
 	"Alarms":             "One row an alarm: what raises it, after how long, with what text, and what holds it back.",
-	pairingSheetName:     "One row a check of a circuit: value, limit, verdict in words, arithmetic and source. CANNOT TELL is no pass: something must be found out first.",
+	pairingSheetName:     "One row a check of a circuit: value, limit, verdict in words, arithmetic and source. Each circuit begins with its worst or tightest check; the others that pass are folded under it, the outline's 2 shows them. CANNOT TELL is no pass: something must be found out first.",
 	findingSheetName:     "What is wrong (FAULT), what somebody must decide (CAUTION), what was assumed (note), each with its place and what to do.",
 	"Charts":             "The counts as pictures.",
 	"Changes":            "What changed since the issue named in its heading.",
@@ -172,5 +204,5 @@ func (c *coverPage) guide(others []*sheet) {
 	c.line("Types", "AI analog input, AO analog output, BI binary input, BO binary output, MSI and MSO multi-state; AV, BV and MSV are values without a wire")
 	c.line("Counted as", "hardwired: on a controller's terminal. network: over a bus. software: inside a controller. by others: landed or furnished outside the controls scope")
 	c.line("Verdicts", "PASS holds in the worst case; CAUTION works but somebody must decide; CANNOT TELL lacks a figure; FAULT will not work as drawn")
-	c.line("Key", "The key at the end of a row names it through all issues. Rows may be sorted and filtered; leave the key as it is.")
+	c.line("Key", "The key behind the answers names a row through all issues. Rows may be sorted and filtered; leave the key as it is.")
 }

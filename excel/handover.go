@@ -34,7 +34,7 @@ func checkoutSheet(is *issued) *sheet {
 		col("controller", "Controller", 11, 18, func(p P) string { return p.Controller }),
 		col("terminal", "Terminal", 10, 14, func(p P) string { return p.Terminal }),
 		col("expect", "Must read", 12, 24, expected),
-		col("caution", "Caution", 9, 27, func(p P) string { return safety(p.LifeSafety) }),
+		col("caution", "Caution", 9, 17, func(p P) string { return safety(p.LifeSafety) }),
 		fill[P]("found", "Found", 14).explained("What the point read when it was checked"),
 		fill[P]("offset", "Offset", 9).explained("Correction of an analog value, in its units"),
 		fill[P]("date", "Date", 12),
@@ -91,7 +91,7 @@ func objectSheet(is *issued) *sheet {
 			holder[key] = &is.plan.Network[i]
 		}
 	}
-	return tableSheet("Objects", "ObjectList", is.points, listColumns(
+	s := tableSheet("Objects", "ObjectList", is.points, paperFirst(listColumns(
 		col("device", "Device", 11, 18, func(p P) string {
 			if d, ok := holder[p.Key]; ok {
 				return d.ID
@@ -136,9 +136,10 @@ func objectSheet(is *issued) *sheet {
 		col("classes", "Notification class", 11, 12, alarms(func(a *model.Alarm) string { return fmt.Sprint(a.Class) })),
 		col("feedback", "Feedback from", 12, 24, func(p P) string { return p.Feedback }),
 		col("trend", "Trend", 10, 20, func(p P) string { return p.Trend }),
-		col("caution", "Caution", 9, 27, func(p P) string { return safety(p.LifeSafety) }),
+		col("caution", "Caution", 9, 17, func(p P) string { return safety(p.LifeSafety) }),
 		col("key", "Key", 14, 30, func(p P) string { return p.Key }).leading(func(p P) target { return is.toPoint(p.Key) }),
-	))
+	), "object_name", "device", "object_type", "instance", "description", "units", "low", "high", "states", "relinquish", "caution"))
+	return s.printTo("caution")
 }
 
 // functionSheet is the list of functions as the plan has it, with totals below.
@@ -153,11 +154,9 @@ func functionSheet(is *issued) *sheet {
 	}
 	note := "Follows " + list.Edition + ".\n" + strings.Join(list.NotClaimed, "\n")
 	fields := listColumns(
-		col("system", "System", 9, 18, func(f F) string { return f.System }),
-		col("equipment", "Equipment", 10, 18, func(f F) string { return f.Equipment }),
 		col("point", "Point", 16, 30, func(f F) string { return f.Point }).leading(func(f F) target { return is.toPoint(f.Point) }).explained(note),
 	)
-	total := []value{text("Total").as(lookTotalText), {look: lookTotalText}, {look: lookTotalText}}
+	total := []value{text("Total").as(lookTotalText)}
 	for i, c := range list.Columns {
 		if list.Totals[i] == 0 {
 			continue
@@ -171,8 +170,11 @@ func functionSheet(is *issued) *sheet {
 		letter := columnName(len(fields))
 		total = append(total, formula(fmt.Sprintf("SUM(%s2:%s%d)", letter, letter, len(rows)+1), float64(list.Totals[i])).as(lookTotal))
 	}
-	fields = append(fields, col("remarks", "Remarks", 12, 40, func(f F) string { return f.Remarks }))
-	s := tableSheet("Function list", "FunctionList", rows, fields)
+	last := fields[len(fields)-1].id
+	fields = append(fields, col("remarks", "Remarks", 12, 100, func(f F) string { return f.Remarks }),
+		col("equipment", "Equipment", 10, 18, func(f F) string { return f.Equipment }),
+		col("system", "System", 9, 32, func(f F) string { return f.System }))
+	s := tableSheet("Function list", "FunctionList", rows, fields).printTo(last)
 	body := s.rows
 	s.rows = func(yield func(row) bool) {
 		for r := range body {
@@ -221,17 +223,19 @@ func (is *issued) questions() []question {
 }
 
 func clarificationSheet(is *issued) *sheet {
-	return keyedSheet(is, tableSpec[question]{name: "Clarifications", table: "ClarificationList", key: func(q question) string { return q.key }},
+	s := keyedSheet(is, tableSpec[question]{name: "Clarifications", table: "ClarificationList", key: func(q question) string { return q.key }},
 		is.questions(), listColumns(
 			col("kind", "Kind", 11, 13, func(q question) string { return q.kind }).leading(func(q question) target { return to(findingSheetName, q.row) }),
-			col("subject", "Subject", 12, 44, func(q question) string { return q.subject }),
-			col("words", "What stands open", 30, 70, func(q question) string { return q.words }),
-			col("ask", "What is asked", 20, 44, func(q question) string { return q.ask }),
+			col("subject", "Subject", 12, 28, func(q question) string { return q.subject }),
+			col("words", "What stands open", 30, 58, func(q question) string { return q.words }),
+			col("ask", "What is asked", 20, 34, func(q question) string { return q.ask }),
 			col("where", "Where", 14, 28, func(q question) string { return place(q.where) }),
-			fill[question]("answer", "Answer", 36),
+			fill[question]("answer", "Answer", 32),
 			fill[question]("answered_by", "Answered by", 13),
 			fill[question]("answer_date", "Answered on", 12),
 			fill[question]("answer_status", "Status", 10, "open", "answered", "closed"),
 			col("key", "Question key", 18, 40, func(q question) string { return q.key }),
 		))
+	s.across = 1
+	return s.printBeforeKey()
 }

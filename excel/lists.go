@@ -38,27 +38,29 @@ func optional(v *float64) (float64, bool) {
 
 func alarmSheet(is *issued) *sheet {
 	type A = *model.Alarm
-	return keyedSheet(is, tableSpec[A]{name: "Alarms", table: "AlarmList", key: func(a A) string { return a.ID }}, rowsOf(is.plan.Alarms), withRevisions(is, func(a A) string { return a.ID }, listColumns(
+	s := keyedSheet(is, tableSpec[A]{name: "Alarms", table: "AlarmList", key: func(a A) string { return a.ID }}, rowsOf(is.plan.Alarms), paperFirst(withRevisions(is, func(a A) string { return a.ID }, listColumns(
 		col("equipment", "Equipment", 10, 18, func(a A) string { return a.Equipment }),
 		col("source", "Point", 14, 26, func(a A) string { return a.Source }).leading(func(a A) target { return is.toPoint(a.Source) }),
 		col("algorithm", "Event algorithm", 13, 20, func(a A) string { return a.Algorithm }),
-		col("condition", "Condition", 20, 40, func(a A) string { return a.Condition }),
+		col("condition", "Condition", 20, 32, func(a A) string { return a.Condition }),
 		col("parameters", "Parameters", 16, 44, func(a A) string { return parameters(a.Parameters) }),
 		num("delay", "Delay, s", 9, func(a A) (float64, bool) { return a.DelaySeconds, true }),
 		num("level", "Level", 7, func(a A) (float64, bool) { return float64(a.Level), a.Level != 0 }),
 		num("class", "Notification class", 12, func(a A) (float64, bool) { return float64(a.Class), a.Class != 0 }),
 		num("priority", "Event priority", 9, func(a A) (float64, bool) { return float64(a.Priority), a.Priority != 0 }),
-		col("to_offnormal", "Text to off-normal", 20, 40, func(a A) string { return a.ToOffnormal }),
+		col("to_offnormal", "Text to off-normal", 20, 34, func(a A) string { return a.ToOffnormal }),
 		col("to_normal", "Text to normal", 18, 36, func(a A) string { return a.ToNormal }),
-		col("inhibited", "Inhibited by", 14, 40, func(a A) string { return strings.Join(a.InhibitedBy, ", ") }),
+		col("inhibited", "Inhibited by", 14, 32, func(a A) string { return strings.Join(a.InhibitedBy, ", ") }),
 		col("why", "Why", 20, 60, func(a A) string { return a.Why }),
 		col("figures", "Source of figures", 14, 26, func(a A) string { return a.FigureSource }),
-		col("caution", "Caution", 9, 27, func(a A) string { return safety(a.LifeSafety) }),
+		col("caution", "Caution", 9, 17, func(a A) string { return safety(a.LifeSafety) }),
 		col("rule", "Rule", 12, 24, func(a A) string { return a.Rule }),
 		fill[A]("vendor_status", "Vendor status", 14, vendorAnswers...),
 		fill[A]("vendor_remark", "Vendor remark", 26),
 		col("key", "Alarm key", 14, 30, func(a A) string { return a.ID }),
-	)))
+	)), "source", revisedID, "condition", "delay", "class", "priority", "to_offnormal", "inhibited", "caution", "vendor_status", "vendor_remark", "key"))
+	s.across = 1
+	return s.printBeforeKey()
 }
 
 func parameters(list []model.Parameter) string {
@@ -76,9 +78,9 @@ func findingSheet(is *issued) *sheet {
 	s := tableSheet(findingSheetName, "FindingList", rowsOf(is.plan.Findings), listColumns(
 		severity,
 		col("code", "Code", 12, 22, func(f F) string { return f.Code }).leading(func(f F) target { return is.toSubject(f) }),
-		col("subject", "Subject", 12, 44, func(f F) string { return subjects(f) }),
-		col("message", "What was found or assumed", 30, 76, func(f F) string { return f.Message }),
-		col("fix", "What to do", 20, 60, func(f F) string { return f.Fix }),
+		col("subject", "Subject", 12, 32, func(f F) string { return subjects(f) }),
+		col("message", "What was found or assumed", 30, 70, func(f F) string { return f.Message }),
+		col("fix", "What to do", 20, 48, func(f F) string { return f.Fix }),
 		col("where", "Where", 16, 28, func(f F) string { return place(f.Where) }),
 		col("numbers", "Figures", 12, 26, func(f F) string {
 			var list []string
@@ -96,8 +98,7 @@ func findingSheet(is *issued) *sheet {
 			return strings.Join(list, ", ")
 		}),
 	))
-	s.printed = columnIndex(s.columns, "source") + 1
-	return s
+	return s.printTo("where")
 }
 
 func subjects(f *finding.Finding) string {
@@ -151,7 +152,7 @@ func equipmentSheet(is *issued) *sheet {
 		col("bid", "Bid", 9, 11, func(e E) string { return e.Bid }),
 		col("remarks", "Remarks as typed", 14, 36, func(e E) string { return remarks(e) }),
 		col("state", "State", 11, 26, equipmentState),
-		col("caution", "Caution", 9, 27, func(e E) string { return safety(is.danger[e.Tag]) }),
+		col("caution", "Caution", 9, 17, func(e E) string { return safety(is.danger[e.Tag]) }),
 		col("where", "Read from", 14, 28, func(e E) string { return place(e.Where) }),
 		col("assumed", "Read from the words", 16, 110, evidence),
 	))

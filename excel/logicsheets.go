@@ -10,7 +10,7 @@ import (
 
 func interlockSheet(is *issued) *sheet {
 	type I = *model.Interlock
-	return tableSheet("Interlocks", "InterlockList", rowsOf(is.plan.Interlocks), listColumns(
+	s := tableSheet("Interlocks", "InterlockList", rowsOf(is.plan.Interlocks), listColumns(
 		col("from", "From", 12, 22, func(i I) string { return i.From }),
 		col("signal", "Signal", 12, 22, func(i I) string { return i.Signal }),
 		col("action", "Makes it", 10, 18, func(i I) string { return i.Action }),
@@ -22,9 +22,11 @@ func interlockSheet(is *issued) *sheet {
 		col("fail", "When the wire fails", 11, 24, func(i I) string { return i.Fail }),
 		col("owner", "Owner", 10, 18, func(i I) string { return i.Owner }),
 		col("reason", "Reason", 16, 44, func(i I) string { return i.Reason }),
-		col("caution", "Caution", 9, 27, func(i I) string { return safety(is.danger[i.From] || is.danger[i.To]) }),
+		col("caution", "Caution", 9, 17, func(i I) string { return safety(is.danger[i.From] || is.danger[i.To]) }),
 		col("where", "Read from", 14, 28, func(i I) string { return place(i.Where) }),
 	))
+	s.across = 1
+	return s.printTo("caution")
 }
 
 // told prints a yes or no that may not have been stated.
@@ -42,14 +44,14 @@ func causeEffectSheet(is *issued) *sheet {
 	type R = *model.CauseEffectRow
 	fields := listColumns(col("equipment", "Equipment", 11, 18, func(r R) string { return r.Equipment }).leading(func(r R) target { return is.toEquipment(r.Equipment) }))
 	for i, event := range is.plan.CauseEffect.Events {
-		fields = append(fields, col(fmt.Sprint("event-", i), event, 10, 18, func(r R) string {
+		fields = append(fields, col(fmt.Sprint("event-", i), event, 10, 34, func(r R) string {
 			if i < len(r.Effects) {
 				return r.Effects[i]
 			}
 			return ""
 		}))
 	}
-	fields = append(fields, col("caution", "Caution", 9, 27, func(r R) string { return safety(r.LifeSafety) }))
+	fields = append(fields, col("caution", "Caution", 9, 17, func(r R) string { return safety(r.LifeSafety) }))
 	return tableSheet("Cause and effect", "CauseAndEffect", rowsOf(is.plan.CauseEffect.Rows), fields)
 }
 
@@ -94,34 +96,90 @@ func truthSheet(is *issued) *sheet {
 		groups = append(groups, g)
 	}
 	var rows []row
+	var blocks []span2
 	for _, g := range groups {
-		t := g.table
-		rows = append(rows, row{cells: pad([]value{text(strings.Join(g.tags, ", ")).as(lookSection)}, wide, lookSection)})
-		if t.LifeSafety {
-			rows = append(rows, row{cells: []value{text(safety(true)).as(lookPlain)}})
-		}
-		if len(t.Precedence) > 0 {
-			rows = append(rows, row{cells: []value{text("First wins: " + strings.Join(t.Precedence, " > ")).as(lookPlain)}})
-		}
-		var head []value
-		for _, h := range slices.Concat(t.Inputs, t.Outputs, []string{"Why"}) {
-			head = append(head, text(h).as(lookHead))
-		}
-		rows = append(rows, row{cells: head})
-		for _, r := range t.Rows {
-			var cells []value
-			for _, v := range slices.Concat(r.Inputs, r.Outputs, []string{r.Why}) {
-				cells = append(cells, text(v).as(lookText))
-			}
-			rows = append(rows, row{cells: cells})
-		}
+		from := len(rows) + 1
+		rows = append(rows, truthTable(g.tags, g.table, wide)...)
+		blocks = append(blocks, span2{first: from, last: len(rows)})
 		rows = append(rows, row{})
 	}
 	s := pageSheet("Truth tables", rows)
 	for range wide {
-		s.columns = append(s.columns, column{least: 11, most: 18, look: lookPlain})
+		s.columns = append(s.columns, column{least: 11, most: truthWidth, look: lookPlain})
 	}
+	s.breaks = breaksBetween(rows, blocks, wide)
 	return s
+}
+
+// truthWidth is how wide a column of a truth table gets.
+const truthWidth = 18
+
+// truthTable is one table under the tags it holds for.
+func truthTable(tags []string, t *model.TruthTable, wide int) []row {
+	rows := []row{{cells: pad([]value{text(strings.Join(tags, ", ")).as(lookSection)}, wide, lookSection)}}
+	if t.LifeSafety {
+		rows = append(rows, row{cells: []value{text(safety(true)).as(lookPlain)}})
+	}
+	if len(t.Precedence) > 0 {
+		for _, line := range broken("First wins: "+strings.Join(t.Precedence, " > "), wide*(truthWidth-4)) {
+			rows = append(rows, row{cells: []value{text(line).as(lookPlain)}})
+		}
+	}
+	var head []value
+	for _, h := range slices.Concat(t.Inputs, t.Outputs, []string{"Why"}) {
+		head = append(head, text(h).as(lookHead))
+	}
+	rows = append(rows, row{cells: head})
+	for _, r := range t.Rows {
+		var cells []value
+		for _, v := range slices.Concat(r.Inputs, r.Outputs, []string{r.Why}) {
+			cells = append(cells, text(v).as(lookText))
+		}
+		rows = append(rows, row{cells: cells})
+	}
+	return rows
+}
+
+// broken breaks a text at blanks into lines of so many characters.
+func broken(s string, most int) []string {
+	var lines []string
+	line := ""
+	for word := range strings.FieldsSeq(s) {
+		if line != "" && len(line)+1+len(word) > most {
+			lines, line = append(lines, line), ""
+		}
+		line = strings.TrimSpace(line + " " + word)
+	}
+	return append(lines, line)
+}
+
+// breaksBetween gives the rows that begin a page so that no block is cut in two
+// which fits on one. Heights are those of a page of letter lying down, a little
+// short, as programs differ in their lines.
+func breaksBetween(rows []row, blocks []span2, wide int) []int {
+	const page, across = 460.0, 140.0 // points; characters across at full size
+	room := page * max(1, float64(wide*truthWidth)/across)
+	var out []int
+	used := 0.0
+	for _, b := range blocks {
+		high := 0.0
+		for _, r := range rows[b.first-1 : b.last] {
+			most := 1
+			for _, c := range r.cells {
+				if c.look == lookText || c.look == lookHead {
+					most = max(most, lines(c.text, truthWidth-1, 1))
+				}
+			}
+			high += float64(most)*lineHeight + rowMargin
+		}
+		if used > 0 && used+high > room {
+			out, used = append(out, b.first), 0
+		}
+		for used += high + lineHeight; used > room; {
+			used -= room
+		}
+	}
+	return out
 }
 
 // pad fills a row to a width with empty cells of a look.
@@ -155,7 +213,7 @@ func sequenceSheet(is *issued) *sheet {
 		col("equipment", "Equipment", 11, 24, func(p part) string { return p.of.Equipment }),
 		col("heading", "Heading", 14, 26, func(p part) string { return p.paper.Heading }),
 		col("text", "Sequence", 40, 84, func(p part) string { return p.paper.Text }),
-		col("caution", "Caution", 9, 27, func(p part) string { return safety(p.of.LifeSafety) }),
+		col("caution", "Caution", 9, 17, func(p part) string { return safety(p.of.LifeSafety) }),
 	))
 	s.across = 1
 	return s
@@ -182,7 +240,7 @@ func testSheet(is *issued) *sheet {
 		col("before", "Before", 16, 32, func(s step) string { return s.step.Before }),
 		col("action", "Do this", 20, 40, func(s step) string { return s.step.Action }),
 		col("expect", "Expect", 20, 44, func(s step) string { return strings.Join(s.step.Expect, "\n") }),
-		col("caution", "Caution", 9, 27, func(s step) string { return safety(s.of.LifeSafety) }),
+		col("caution", "Caution", 9, 17, func(s step) string { return safety(s.of.LifeSafety) }),
 		fill[step]("result", "Result", 12, results...),
 		fill[step]("date", "Date", 12),
 		fill[step]("initials", "Initials", 9),

@@ -3,19 +3,31 @@ package excel
 import (
 	"fmt"
 	"math"
+	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
 )
 
+// paperOf is the paper's number (ECMA-376 part 1, 18.3.1.63, paperSize) and how
+// many characters go across it lying down, at a size that still reads.
+func paperOf(name string) (number int, room float64) {
+	switch strings.ToLower(name) {
+	case "a4":
+		return 9, 180
+	case "tabloid": // 11 by 17 inches
+		return 3, 300
+	case "a3":
+		return 8, 290
+	}
+	return 1, 180 // letter
+}
+
 // page sets paper, margins, print titles, header and footer.
 func (b *book) page(s *sheet, total float64) error {
 	f := b.f
-	paper := 1 // letter (ECMA-376 part 1, 18.3.1.63, paperSize)
-	if strings.EqualFold(b.head.paper, "a4") {
-		paper = 9
-	}
-	orientation, room := "landscape", 180.0 // characters across a page at a size that still reads
+	paper, room := paperOf(b.head.paper)
+	orientation := "landscape"
 	across, down := s.across, s.down
 	if across == 0 {
 		// A little over is squeezed in, the more so where it spreads over several pages.
@@ -60,6 +72,39 @@ func (b *book) page(s *sheet, total float64) error {
 		OddHeader: "&L&8 " + furniture(b.head.project, 90) + "&C&8 " + furniture(s.name, 40) + "&R&8 " + furniture(b.head.issue, 60),
 		OddFooter: "&L&8 Planning aid; read the cautions on the cover&R&8 Page &P of &N",
 	})
+}
+
+// paperFirst puts the columns that go on paper first, in the order given. What
+// explains them follows and is read on the screen; a name that the sheet does
+// not have is passed over.
+func paperFirst[T any](fields []field[T], ids ...string) []field[T] {
+	out := make([]field[T], 0, len(fields))
+	for _, id := range ids {
+		for _, f := range fields {
+			if f.id == id {
+				out = append(out, f)
+			}
+		}
+	}
+	for _, f := range fields {
+		if !slices.Contains(ids, f.id) {
+			out = append(out, f)
+		}
+	}
+	return out
+}
+
+// printTo ends the paper with a column.
+func (s *sheet) printTo(id string) *sheet {
+	s.printed = columnIndex(s.columns, id) + 1
+	return s
+}
+
+// printBeforeKey ends the paper before the key, behind what people fill in and
+// the columns that they added.
+func (s *sheet) printBeforeKey() *sheet {
+	s.printed = max(s.key, 0)
+	return s
 }
 
 // furniture makes text safe for a header: codes begin with &, and 255

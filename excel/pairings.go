@@ -1,6 +1,9 @@
 package excel
 
 import (
+	"cmp"
+	"math"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -11,9 +14,12 @@ import (
 type pairing struct {
 	circuit *model.Circuit
 	check   *model.Check
+	folded  bool // passes, and another check of the circuit stands before it
 }
 
-// pairingSheet shows every circuit and every check of it.
+// pairingSheet shows every circuit and every check of it. The first check of a
+// circuit is its worst; those that pass are folded under it, so that the sheet
+// and a print of it show what has to be looked at.
 func pairingSheet(is *issued) *sheet {
 	n := 0
 	for i := range is.plan.Circuits {
@@ -25,8 +31,8 @@ func pairingSheet(is *issued) *sheet {
 		if len(c.Checks) == 0 {
 			list = append(list, pairing{circuit: c})
 		}
-		for k := range c.Checks {
-			list = append(list, pairing{c, &c.Checks[k]})
+		for k, check := range worstFirst(c.Checks) {
+			list = append(list, pairing{c, check, k > 0 && check.Verdict == model.Pass})
 		}
 	}
 	fields := pairingFields(is)
@@ -38,9 +44,32 @@ func pairingSheet(is *issued) *sheet {
 			return p.circuit.Fix.PriceCents
 		}))
 	}
-	s := tableSheet(pairingSheetName, "Pairing", list, fields)
-	s.printed, s.across = columnIndex(s.columns, "fix")+1, 2
-	return s
+	s := keyedSheet(nil, tableSpec[pairing]{name: pairingSheetName, table: "Pairing", folded: func(p pairing) bool { return p.folded }}, list,
+		paperFirst(fields, "circuit", "check", "verdict", "caution", "value", "relation", "limit", "margin", "unit", "arithmetic", "fix"))
+	s.across = 1
+	return s.printTo("fix")
+}
+
+// worstFirst puts the checks of a circuit in the order in which they have to be
+// read: the worst verdict first, and of the same verdict the least reserve.
+func worstFirst(checks []model.Check) []*model.Check {
+	list := rowsOf(checks)
+	slices.SortStableFunc(list, func(a, b *model.Check) int {
+		return cmp.Or(b.Verdict.Rank()-a.Verdict.Rank(), cmp.Compare(reserve(a), reserve(b)))
+	})
+	return list
+}
+
+// reserve is the margin of a check as a share of its limit; of checks that
+// compare no figures there is more than of any other.
+func reserve(c *model.Check) float64 {
+	if c.Margin == nil || c.Limit == nil {
+		return math.Inf(1)
+	}
+	if size := max(math.Abs(c.Limit.Lo), math.Abs(c.Limit.Hi)); size > 0 && !math.IsInf(size, 1) {
+		return *c.Margin / size
+	}
+	return *c.Margin
 }
 
 func pairingFields(is *issued) []field[pairing] {
@@ -73,7 +102,7 @@ func pairingFields(is *issued) []field[pairing] {
 			}
 			return is.toFinding(p.circuit.ID)
 		}),
-		words("caution", "Caution", 9, 27, "What a licensed person has to decide", func(p pairing) string {
+		words("caution", "Caution", 9, 17, "What a licensed person has to decide", func(p pairing) string {
 			return safety(is.danger[p.circuit.Point] || is.danger[p.circuit.Equipment] && p.circuit.Point == "")
 		}),
 		checked("value", "Value", 10, 16, "Worst-case value, lowest to highest", func(c *model.Check) string { return span(c.Value) }),
@@ -87,7 +116,7 @@ func pairingFields(is *issued) []field[pairing] {
 				return number(rounded(*p.check.Margin))
 			}},
 		checked("unit", "Unit", 7, 9, "Unit of value, limit and margin", func(c *model.Check) string { return c.Unit }),
-		checked("arithmetic", "Arithmetic", 24, 76, "How the value comes about", func(c *model.Check) string { return c.Text }),
+		checked("arithmetic", "Arithmetic", 24, 52, "How the value comes about", func(c *model.Check) string { return c.Text }),
 		words("drive", "Drives", 14, 32, "Device and terminal that drives", func(p pairing) string { return end(p.circuit.Drive) }),
 		words("accepts", "Accepts", 14, 32, "Devices and terminals that accept", func(p pairing) string {
 			var list []string
@@ -104,7 +133,7 @@ func pairingFields(is *issued) []field[pairing] {
 		}),
 		words("conductor", "Conductor", 12, 28, "Count, gauge and one-way length", func(p pairing) string { return conductor(p.circuit.Conductor) }),
 		checked("source", "Source", 16, 34, "Where limit and figures come from", func(c *model.Check) string { return c.Source }),
-		words("fix", "Fix", 14, 40, "What would make the circuit work", func(p pairing) string { return fixWords(p) }),
+		words("fix", "Fix", 14, 32, "What would make the circuit work", func(p pairing) string { return fixWords(p) }),
 		checked("at", "At", 10, 24, "The end that the check concerns", func(c *model.Check) string { return c.At }),
 		{column{id: "equipment", title: "Equipment", least: 10, most: 18, look: lookCode}, func(p pairing) value { return text(p.circuit.Equipment) }},
 		{column{id: "point", title: "Point key", least: 14, most: 26, look: lookCode}, func(p pairing) value { return text(p.circuit.Point).leads(is.toPoint(p.circuit.Point)) }},

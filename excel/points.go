@@ -24,8 +24,7 @@ func pointSheet(is *issued) *sheet {
 	s := keyedSheet(is, tableSpec[P]{name: pointSheetName, table: "Points", key: func(p P) string { return p.Key },
 		group: func(p P) string { return p.Equipment }}, is.points, chosen(pointFields(is), is.plan.Settings.Workbook.Columns))
 	s.sideways = min(2, len(s.columns))
-	s.printed = columnIndex(s.columns, "key") + 1 // what explains a row is for the screen
-	return s
+	return s.printBeforeKey()
 }
 
 // needed are the columns that every point schedule has, chosen or not: they
@@ -93,12 +92,12 @@ func pointFields(is *issued) []field[*model.Point] {
 	input := func(id, title string, width float64, note string, choices ...string) field[P] {
 		return field[P]{column{id: id, title: title, least: width, most: width, look: lookInput, note: note, input: true, choices: choices}, nil}
 	}
-	return withRevisions(is, func(p P) string { return p.Key }, []field[P]{
+	return paperFirst(withRevisions(is, func(p P) string { return p.Key }, []field[P]{
 		words("equipment", "Equipment", 10, 18, "Tag of the machine on the mechanical schedule", func(p P) string { return p.Equipment }).
 			leading(func(p P) target { return is.toEquipment(p.Equipment) }),
 		words("role", "Role", 10, 20, "What the point does for its equipment; with the tag it makes the key", func(p P) string { return p.Role }),
 		words("description", "Description", 18, 42, "The point in plain words", func(p P) string { return p.Description }),
-		words("caution", "Caution", 9, 27, "What a licensed person has to decide", func(p P) string { return safety(p.LifeSafety) }),
+		words("caution", "Caution", 9, 17, "What a licensed person has to decide", func(p P) string { return safety(p.LifeSafety) }),
 		words("type", "Type", 7, 8, "Object type in short: AI, AO, BI, BO, AV, BV, MSI, MSO, MSV", func(p P) string { return typeShort(p.ObjectType) }),
 		words("object_type", "Object type", 10, 20, "BACnet object type by the standard's name", func(p P) string { return p.ObjectType }),
 		{column{id: "instance", title: "Instance", least: 9, most: 12, look: lookNumber, note: "Object instance; empty where the vendor assigns it"},
@@ -162,8 +161,15 @@ func pointFields(is *issued) []field[*model.Point] {
 		words("rule", "Rule", 12, 24, "Rule that made the point", func(p P) string { return p.Rule }),
 		words("why", "Why", 24, 100, "Why the rule asks for it", func(p P) string { return p.Why }),
 		words("where", "Read from", 16, 28, "Where the equipment was read", func(p P) string { return place(p.Where) }),
-	})
+	}), pointsOnPaper...)
 }
+
+// pointsOnPaper are the columns of the point schedule that are printed: two
+// pages of letter side by side, one of 11 by 17. The answers come last, where a
+// vendor finds them, and the key behind them.
+var pointsOnPaper = []string{"equipment", "role", revisedID, "description", "caution", "type", "object_name", "instance", "units", "range", "states",
+	"signal", "fail_state", "controller", "terminal", "panel", "feedback", "alarms", "furnished_by",
+	"vendor_status", "vendor_remark", "key"}
 
 // Classes of the counts besides hardwired, software and network.
 const classByOthers = "by others"

@@ -74,6 +74,8 @@ type row struct {
 	height float64
 	level  int // outline level
 	hidden bool
+	// collapsed says that the rows grouped under this one are folded.
+	collapsed bool
 }
 
 // rowWriter streams rows as XML. Text is written inline: it needs no table of
@@ -137,6 +139,9 @@ func (r *rowWriter) write(line row) error {
 		b = append(b, ` outlineLevel="`...)
 		b = strconv.AppendInt(b, int64(line.level), 10)
 		b = append(b, '"')
+	}
+	if line.collapsed {
+		b = append(b, ` collapsed="1"`...)
 	}
 	b = append(b, '>')
 	for i := range line.cells {

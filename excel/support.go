@@ -10,7 +10,7 @@ import (
 // notification classes, event enrolments.
 func supportSheet(is *issued) *sheet {
 	type S = *model.SupportObject
-	return tableSheet("Supporting objects", "SupportList", rowsOf(is.plan.Support), listColumns(
+	s := tableSheet("Supporting objects", "SupportList", rowsOf(is.plan.Support), listColumns(
 		col("object_name", "Object name", 14, 30, func(s S) string { return s.ObjectName }),
 		col("object_type", "Object type", 12, 20, func(s S) string { return s.ObjectType }),
 		num("instance", "Instance", 9, func(s S) (float64, bool) {
@@ -19,11 +19,12 @@ func supportSheet(is *issued) *sheet {
 			}
 			return float64(*s.Instance), true
 		}),
-		col("description", "Description", 18, 44, func(s S) string { return s.Description }),
-		col("parameters", "Parameters", 16, 54, func(s S) string { return parameters(s.Parameters) }),
-		col("for", "Serves", 16, 60, func(s S) string { return strings.Join(s.For, ", ") }),
+		col("description", "Description", 18, 38, func(s S) string { return s.Description }),
+		col("parameters", "Parameters", 16, 46, func(s S) string { return parameters(s.Parameters) }),
+		col("for", "Serves", 16, 50, func(s S) string { return strings.Join(s.For, ", ") }),
 		col("source", "Source", 14, 30, func(s S) string { return s.Source }),
 	))
+	return s.printTo("for")
 }
 
 // station is one station of one trunk.

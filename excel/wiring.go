@@ -25,7 +25,7 @@ func landingSheet(is *issued) *sheet {
 			return ""
 		}
 	}
-	return tableSheet("Landings", "LandingList", rowsOf(list), listColumns(
+	s := tableSheet("Landings", "LandingList", rowsOf(list), paperFirst(listColumns(
 		col("panel", "Panel", 9, 16, func(t T) string { return t.Panel }),
 		col("controller", "Controller", 11, 18, func(t T) string { return t.Controller }),
 		col("module", "Module", 9, 16, func(t T) string { return t.Module }),
@@ -40,8 +40,10 @@ func landingSheet(is *issued) *sheet {
 		col("far", "Far terminal", 10, 18, func(t T) string { return t.Far }),
 		col("parts", "Parts between", 10, 26, landed(func(l *model.Landing) string { return strings.Join(l.Parts, ", ") })),
 		col("cable", "Cable", 10, 20, func(t T) string { return t.Cable }),
-		col("caution", "Caution", 9, 27, func(t T) string { return safety(is.danger[t.Point]) }),
-	))
+		col("caution", "Caution", 9, 17, func(t T) string { return safety(is.danger[t.Point]) }),
+	), "panel", "controller", "terminal", "class", "state", "point", "wire", "mode", "signal", "device", "far", "parts", "cable", "caution"))
+	s.across = 1
+	return s.printTo("caution")
 }
 
 // terminations are the lines of the termination schedule; the landings where a
@@ -176,7 +178,7 @@ func cableSheet(is *issued) *sheet {
 		}),
 		col("class", "Class", 9, 12, func(c C) string { return c.Class }),
 		col("raceway", "Raceway", 9, 18, func(c C) string { return c.Raceway }),
-		col("circuits", "Circuits", 16, 50, func(c C) string { return strings.Join(c.Circuits, ", ") }),
+		col("circuits", "Circuits", 16, 44, func(c C) string { return strings.Join(c.Circuits, ", ") }),
 	))
 }
 
