@@ -9,6 +9,7 @@ import (
 
 	"github.com/urfave/cli/v2"
 
+	"tallywire/excel"
 	"tallywire/model"
 	"tallywire/points"
 	"tallywire/points/exchange"
@@ -18,7 +19,7 @@ import (
 func compareCommand(w world) *cli.Command {
 	return &cli.Command{
 		Name: "compare", Usage: "what changed between two issues; exit 1 on any difference", ArgsUsage: "OLD NEW",
-		Description: "OLD and NEW are inputs, or plans that export wrote (.json). NEW is planned as the issue after OLD: landings and\n" +
+		Description: "OLD and NEW are inputs, or what was issued: a plan that export wrote (.json), a workbook. NEW is planned as the issue after OLD: landings and\n" +
 			"instances stay where they can, as with schedule --previous, so that only what changed is told.",
 		Flags: []cli.Flag{
 			&cli.BoolFlag{Name: "apart", Usage: "plan each for itself: tells every landing and instance that moves where a new issue is made without --previous"},
@@ -55,12 +56,13 @@ func compareCommand(w world) *cli.Command {
 	}
 }
 
-// issuedOrPlanned is the plan of an input, or the plan that a file holds which
-// export wrote.
+// issuedOrPlanned is the plan of an input, or the plan of a file that was
+// issued: one that export wrote, or a workbook.
 func issuedOrPlanned(path string, opts points.Options) (*model.Plan, error) {
-	if strings.EqualFold(filepath.Ext(path), ".json") {
-		// A file that cannot be read is told below, with the words for inputs.
-		if data, err := os.ReadFile(path); err == nil && bytes.Contains(data, []byte(`"schema_version"`)) {
+	// A file that cannot be read is told below, with the words for inputs.
+	if data, err := os.ReadFile(path); err == nil {
+		json := strings.EqualFold(filepath.Ext(path), ".json") && bytes.Contains(data, []byte(`"schema_version"`))
+		if json || bytes.HasPrefix(data, []byte("PK")) && excel.IsOurs(data) {
 			return readPrevious(path)
 		}
 	}

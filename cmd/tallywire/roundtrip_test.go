@@ -189,6 +189,15 @@ func TestCompareTellsOnlyWhatChanged(t *testing.T) {
 	if n := strangers("issued.json", "new.csv"); n != 0 {
 		t.Errorf("%d differences of machines that nobody touched, against the issued plan", n)
 	}
+	if code, _, errs := call(t, "schedule", "old.csv", "-o", "issued.xlsx"); code != exitDone {
+		t.Fatal(errs)
+	}
+	if n := strangers("issued.xlsx", "new.csv"); n != 0 {
+		t.Errorf("%d differences of machines that nobody touched, against the issued workbook", n)
+	}
+	if code, out, errs := call(t, "compare", "issued.xlsx", "old.csv"); code != exitDone {
+		t.Errorf("exit %d: %s%s", code, out, errs)
+	}
 	if code, out, errs := call(t, "compare", "issued.json", "old.csv"); code != exitDone {
 		t.Errorf("exit %d: %s%s", code, out, errs)
 	}
