@@ -124,6 +124,7 @@ type Sheet struct {
 type Row struct {
 	Number int
 	Hidden bool
+	Joined int // the column in which two lines of a text table were joined; 0 none
 	Cells  []Cell
 }
 

@@ -37,19 +37,69 @@ func ReadDelimited(file string, data []byte) ([]model.Sheet, error) {
 	}
 	text, separator := chooseSeparator(text)
 	sheet := model.Sheet{File: file}
+	var widths []int
 	err := split(text, separator, func(number int, cells []string) error {
 		if number > mostRows || len(cells) > mostColumns {
 			return &FileError{file, fmt.Sprintf("has more than %d rows or %d columns", mostRows, mostColumns), "cut the equipment list out of it"}
 		}
 		if row := rowOf(number, cells); len(row.Cells) > 0 {
-			sheet.Rows = append(sheet.Rows, row)
+			sheet.Rows, widths = append(sheet.Rows, row), append(widths, len(cells))
 		}
 		return nil
 	})
 	if err != nil {
 		return nil, err
 	}
+	sheet.Rows = joinLines(sheet.Rows, widths)
 	return []model.Sheet{sheet}, nil
+}
+
+// joinLines joins lines that a copy from a PDF broke inside a cell: two lines
+// that are short by exactly what makes them one row of the usual width, the
+// upper beginning with a tag and the lower not.
+func joinLines(rows []model.Row, widths []int) []model.Row {
+	count, usual := map[int]int{}, 0
+	for _, w := range widths {
+		count[w]++
+	}
+	for _, w := range widths {
+		if count[w] > count[usual] {
+			usual = w
+		}
+	}
+	if usual < 4 || count[usual] < 3 || 2*count[usual] < len(rows) {
+		return rows
+	}
+	var out []model.Row
+	for i := 0; i < len(rows); i++ {
+		row := rows[i]
+		if i+1 < len(rows) && rows[i+1].Number == row.Number+1 && widths[i] > 1 && widths[i+1] > 1 && widths[i]+widths[i+1]-1 == usual && firstCell(row, true) && firstCell(rows[i+1], false) {
+			joinRows(&row, rows[i+1], widths[i])
+			i++
+		}
+		out = append(out, row)
+	}
+	return out
+}
+
+// firstCell reports whether a row's first cell is filled and looks like a tag, or
+// is filled and does not.
+func firstCell(row model.Row, tag bool) bool {
+	return row.Cells[0].Column == 1 && looksLikeTag(row.Cells[0].Text) == tag
+}
+
+// joinRows lets a row go on with the next one, whose first cell ends its last.
+func joinRows(row *model.Row, next model.Row, width int) {
+	row.Joined = width
+	row.Cells = append([]model.Cell(nil), row.Cells...)
+	for _, c := range next.Cells {
+		c.Column += width - 1
+		if last := len(row.Cells) - 1; c.Column == width && row.Cells[last].Column == width {
+			row.Cells[last].Text += "\n" + c.Text
+			continue
+		}
+		row.Cells = append(row.Cells, c)
+	}
 }
 
 // notText names what a file is by its first bytes, "" if it may be text.

@@ -107,9 +107,39 @@ func (r *reader) rowsOf(t *table, into *drafted, list int) {
 		inNotes = false
 		r.draftRow(t, row, into, list, section)
 	}
+	under := &table{grid: t.footGrid}
+	for _, row := range t.foot {
+		first := row.cells[row.sorted[0]]
+		switch {
+		case r.footnoteRow(under, row, inNotes, notes, &general):
+		case notesStart.MatchString(first):
+			inNotes = true
+		case inNotes && len(row.sorted) == 1:
+			general = append(general, model.Text{Text: tidy(first), Where: whereOf(t.footGrid, row, row.sorted[0])})
+		}
+	}
+	r.oddTags(into.drafts[from:], into.say)
 	t.decodeLetters(notes)
 	for _, d := range into.drafts[from:] {
 		r.resolveNotes(t, d, notes, general)
+	}
+}
+
+// oddTags tells tags without a number among tags that have one: a line that
+// broke, or a word in the wrong column.
+func (r *reader) oddTags(list []*draft, say *says) {
+	var odd []*draft
+	for _, d := range list {
+		if d.problem == "" && !strings.ContainsAny(d.tag, "0123456789") {
+			odd = append(odd, d)
+		}
+	}
+	if len(odd) == 0 || len(list)-len(odd) < 3 || 5*len(odd) > len(list) && len(odd) > 1 {
+		return
+	}
+	for _, d := range odd {
+		d.problem = "tag"
+		say.add(finding.Caution, "odd-tag", d.tag, &d.where, "give the machine its number, or join the line with the one above", "the tag %q has no number as the others of the list have; a line that broke may have put it there", d.tag)
 	}
 }
 
@@ -183,6 +213,9 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 				break
 			}
 		}
+	}
+	if row.joined > 0 {
+		into.say.add(finding.Caution, "broken-line", whereOf(t.grid, row, row.joined).String(), whereOf(t.grid, row, row.joined), "join the two lines in the file, or put the cell in quotes", "the line ends early and the next one goes on where it stops; both are read as one row, joined in %q", tidy(row.cells[row.joined]))
 	}
 	if row.hidden {
 		into.say.add(finding.Note, "hidden-row", whereOf(t.grid, row, row.sorted[0]).String(), whereOf(t.grid, row, row.sorted[0]), "delete the row if the machine is not meant", "the row is hidden in the workbook and was read all the same")

@@ -53,6 +53,7 @@ func (r *reader) equipment(p *model.Project, d *draft, known roster, say *says) 
 	}
 	w.infer()
 	if e.OutOfScope == "" {
+		w.twoMotors()
 		w.interlocks(known)
 		w.standby(known)
 		w.notStated()
@@ -252,6 +253,12 @@ func (w *work) electricalService() {
 		}
 		service = joinService(service, got.service)
 	}
+	if c, ok := w.has("poles"); ok && service != nil && service.Phases == 0 {
+		if n := map[string]int{"1": 1, "3": 3}[tidy(c.text)]; n > 0 { // no motor has 1 or 3 poles: these are the breaker's
+			service.Phases = n
+			w.say.add(finding.Note, "assumed", w.d.tag, placeOf(c), "write the number of phases into a column Phase", "%d phase, from %d poles of the breaker", n, n)
+		}
+	}
 	if service == nil { // the motor cell may hold it: 1/2 HP 208-230V
 		if c, ok := w.has("power"); ok {
 			if got := w.electrical(c.text, "service"); got.service != nil && got.power != nil && len(got.service.Volts) > 0 {
@@ -301,6 +308,22 @@ func (w *work) damperValues() {
 		}
 	}
 	w.e.Damper.Stroke = w.quantityOf("damper_stroke")
+}
+
+var twoMotorWords = regexp.MustCompile(`(?i)\b(?:twin(?: fans?| extract| supply| unit)?|duplex|(?:duty|run)\s*(?:/|and|&|\+)\s*stand-?\s?by|dual fans?|two fans)\b`)
+
+// twoMotors asks where one row seems to stand for two fans: twin, duty and
+// standby.
+func (w *work) twoMotors() {
+	if w.d.family != "" || unicode.IsLetter(rune(w.d.tag[len(w.d.tag)-1])) { // EF-7-1, EF-7A: the other has a row
+		return
+	}
+	for _, field := range []string{"type", "description", "service", "remarks"} {
+		if m := twoMotorWords.FindString(w.text(field)); m != "" {
+			w.say.add(finding.Caution, "two-motors", w.e.Tag, w.placeOfField(field), "write a quantity of two, or a row for each fan", "the row says %q, which commonly means two fans with a motor each; one is planned", m)
+			return
+		}
+	}
 }
 
 // notStated names what the list leaves open, for the clarifications of a bid.

@@ -159,7 +159,7 @@ func (r *reader) heedUnit(h *heading) {
 		h.unit = waterColumn[h.unit]
 	}
 	m := r.measure(h.unit)
-	if h.use() == library.UseNotNeeded && h.field.ID == "heat" && m != nil && m.Dimension == "airflow" { // CAPACITY (CFM)
+	if h.use() == library.UseNotNeeded && (h.field.ID == "heat" || slices.Equal(r.words(h.text[:min(len(h.text), 4)]), []string{"duty"})) && m != nil && m.Dimension == "airflow" { // CAPACITY (CFM), Duty (l/s)
 		h.field = r.byID("airflow")
 	}
 	if h.use() != library.UseField || m == nil || m.Dimension == h.field.Value {
@@ -181,6 +181,13 @@ func (r *reader) heedUnit(h *heading) {
 // bestOf tries the lines together, then without the group headings, then with
 // a trailing unit taken off, then the unit alone.
 func (r *reader) bestOf(parts []string, h *heading) *library.Heading {
+	if last := len(parts) - 1; last > 0 { // the group heading to the left of NOTES ends there
+		if alone := r.lookup(r.words(parts[last])); alone != nil && alone.Use == library.UseField && slices.Contains(ownGroup, alone.ID) {
+			if grouped := r.exact[strings.Join(r.words(strings.Join(parts, " ")), " ")]; grouped == nil {
+				return alone
+			}
+		}
+	}
 	for from := range parts {
 		if found := r.lookup(r.words(strings.Join(parts[from:], " "))); found != nil {
 			r.trailingUnit(parts[from:], h)
@@ -215,6 +222,9 @@ func (r *reader) bestOf(parts []string, h *heading) *library.Heading {
 	}
 	return nil
 }
+
+// ownGroup are the fields that belong to no group of columns.
+var ownGroup = []string{"notes", "remarks", "tag"}
 
 func isFigure(s string) bool {
 	_, err := strconv.ParseFloat(strings.TrimSpace(s), 64)

@@ -51,6 +51,7 @@ func (r roster) named(tag string) []string {
 func (w *work) interlocks(known roster) {
 	g := &gathering{work: w, known: known}
 	g.take(w.text("interlock"), w.placeOfField("interlock"))
+	g.noMachine()
 	for _, field := range []string{"remarks", "control", "notes", "service", "description"} {
 		g.sentences(w.text(field), w.placeOfField(field))
 	}
@@ -166,6 +167,22 @@ func (g *gathering) add(tag string, where *model.Where) {
 			g.found = append(g.found, one)
 		}
 	}
+}
+
+// noMachine tells of an interlock column that names no machine and that no rule
+// understands otherwise: T-STAT, LIGHTS, CO SYSTEM.
+func (g *gathering) noMachine() {
+	c, ok := g.has("interlock")
+	_, v := answer(c.text)
+	if !ok || len(g.found) > 0 || len(g.unlisted) > 0 || v.problem == "" || strings.Trim(g.text("interlock"), "0123456789 ,.&()") == "" {
+		return
+	}
+	for _, one := range g.e.Evidence {
+		if one.Won && one.Where != nil && *one.Where == c.where {
+			return
+		}
+	}
+	g.say.add(finding.Caution, "unread-interlock", g.e.Tag, placeOf(c), "state under interlocks in the project file what acts on what, or write the machine's tag", "the interlock column says %q, which names no machine of the list: nothing is planned for it", c.text)
 }
 
 // tellUnlisted tells the names that no list has, in one finding a row.

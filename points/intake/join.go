@@ -3,6 +3,7 @@ package intake
 import (
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -149,6 +150,9 @@ func differences(a, b *draft) []string {
 // changeOf reads what an addendum row asks for: add, change, delete, "" not said.
 func changeOf(d *draft) string {
 	s := " " + strings.ToLower(tidy(d.fields["change"].text)) + " "
+	if strings.TrimSpace(s) == "" && d.addendum {
+		s = d.changeInCells()
+	}
 	if strings.TrimSpace(s) == "" {
 		s = " " + strings.ToLower(d.section) + " "
 		if !d.addendum {
@@ -162,6 +166,28 @@ func changeOf(d *draft) string {
 		}
 	}
 	return ""
+}
+
+var (
+	wholeChange = regexp.MustCompile(`(?i)^\W*(?:delete|deleted|void|voided|omit|omitted|removed|not used)\W*$`)
+	firstChange = regexp.MustCompile(`(?i)^\W*(?:new|added|add|revised|revise|changed|change|modified|deleted|delete|omitted|omit|void|removed)\b`)
+)
+
+// changeInCells finds what an addendum's row asks for where no column says it:
+// a cell that says DELETED instead of its value, a remark that begins with NEW
+// or REVISED. " " if nothing does.
+func (d *draft) changeInCells() string {
+	for _, name := range slices.Sorted(maps.Keys(d.fields)) {
+		if wholeChange.MatchString(d.fields[name].text) {
+			return " delete "
+		}
+	}
+	for _, name := range []string{"remarks", "notes"} {
+		if m := firstChange.FindString(d.fields[name].text); m != "" {
+			return " " + strings.ToLower(strings.Trim(m, " *-(:.")) + " "
+		}
+	}
+	return " "
 }
 
 // revise lays a later row over an earlier one; a cell that says nothing leaves

@@ -38,11 +38,35 @@ func (g *grid) turn() *grid {
 	return out
 }
 
+// body parts a sheet that may hold a transposed table from the lines above it
+// and the footnotes below it: lines that fill one cell, or a mark and a text.
+// above are indices into the rows.
+func (g *grid) body() (body *grid, above []int, below []gridRow) {
+	lone := func(row gridRow) bool {
+		if len(row.sorted) == 2 {
+			mark := strings.Trim(tidy(row.cells[row.sorted[0]]), " .):(")
+			return len(mark) <= 2 && strings.Contains(tidy(row.cells[row.sorted[1]]), " ")
+		}
+		return len(row.sorted) == 1
+	}
+	first, last := 0, len(g.rows)
+	for first < last && len(g.rows[first].sorted) == 1 {
+		above = append(above, first)
+		first++
+	}
+	for last > first && lone(g.rows[last-1]) {
+		last--
+	}
+	out := *g
+	out.rows = g.rows[first:last]
+	return &out, above, g.rows[last:]
+}
+
 // part returns the grid with only the columns from first to last.
 func (g *grid) part(first, last int) *grid {
 	out := &grid{sheet: g.sheet}
 	for _, row := range g.rows {
-		line := gridRow{number: row.number, cells: map[int]string{}, hidden: row.hidden}
+		line := gridRow{number: row.number, cells: map[int]string{}, hidden: row.hidden, joined: row.joined}
 		for _, c := range row.sorted {
 			if first <= c && c <= last {
 				line.cells[c] = row.cells[c]

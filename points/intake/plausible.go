@@ -25,6 +25,7 @@ func (r *reader) plausible(list []model.Equipment, say *says) {
 			continue
 		}
 		d := doubt{r.lib, say, &list[i]}
+		d.airflow()
 		d.fanPower()
 		d.motorSize()
 		d.motorCurrent()
@@ -42,6 +43,18 @@ func (d doubt) ask(severity finding.Severity, code string, where *model.Where, s
 	}
 	f := d.say.add(severity, code, d.e.Tag, where, fix, format, args...)
 	f.Numbers, f.Source = numbers, source
+}
+
+// airflow questions flows that no fan with a tag has.
+func (d doubt) airflow() {
+	g := d.e.Ratings
+	flow, ok := figureIn(g.Airflow, "cfm")
+	low, high := d.limit("airflow-low"), d.limit("airflow-high")
+	if !ok || flow >= low && flow <= high {
+		return
+	}
+	d.ask(finding.Caution, "odd-airflow", g.Airflow.Where, d.lib.Plausible.Source["airflow-low"], "check the figure, its unit and its column", []finding.Number{{Name: "airflow", Value: round(flow), Unit: "cfm"}},
+		"an airflow of %s is none that such a fan has (%s to %s cfm)", shown(g.Airflow), model.Figure(low), model.Figure(high))
 }
 
 // unducted are machines whose airflow meets no pressure worth the name.
@@ -83,9 +96,9 @@ func (d doubt) fanPower() {
 	switch {
 	case d.lostFraction(share, motor, sum):
 	case share > d.limit("efficiency-high"):
-		d.ask(finding.Caution, "fan-power", g.Power.Where, d.lib.Plausible.Source["air-power"], "check airflow, pressure and motor size: no fan is that good", sum, arithmetic+", more than "+percent(d.limit("efficiency-high")), words...)
+		d.ask(finding.Caution, "fan-power", g.Power.Where, d.lib.Plausible.Source["air-power"], "check airflow, pressure and motor size: no fan is that good", sum, arithmetic+", more than %s", append(words, percent(d.limit("efficiency-high")))...)
 	case share < d.limit("efficiency-low") && motor >= d.limit("efficiency-low-from"):
-		d.ask(finding.Caution, "fan-power", g.Power.Where, d.lib.Plausible.Source["air-power"], "check airflow, pressure and motor size: the motor is far too large, or a fraction was lost", sum, arithmetic+", less than "+percent(d.limit("efficiency-low")), words...)
+		d.ask(finding.Caution, "fan-power", g.Power.Where, d.lib.Plausible.Source["air-power"], "check airflow, pressure and motor size: the motor is far too large, or a fraction was lost", sum, arithmetic+", less than %s", append(words, percent(d.limit("efficiency-low")))...)
 	}
 }
 

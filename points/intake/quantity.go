@@ -6,6 +6,7 @@ import (
 	"regexp"
 	"slices"
 	"strings"
+	"time"
 
 	"tallywire/model"
 )
@@ -23,6 +24,40 @@ type value struct {
 // quantity reads a number of a dimension; a bare number is in unit. A text that
 // could mean two things is a problem, never a guess.
 func (r *reader) quantity(text, dimension, unit string) value {
+	v := r.readQuantity(text, dimension, unit)
+	if v.problem == "" {
+		return v
+	}
+	if meant := asFigures(text); meant != text {
+		if w := r.readQuantity(meant, dimension, unit); w.quantity != nil {
+			v.problem += fmt.Sprintf(" (with figures for the letters in it, it would be %s)", shown(w.quantity))
+		}
+	}
+	return v
+}
+
+// asFigures puts the figures for which a scan reads letters: O, l and I beside
+// figures, commas and strokes.
+func asFigures(text string) string {
+	near := func(c rune) bool { return c >= '0' && c <= '9' || strings.ContainsRune(",./OolI|", c) }
+	runes := []rune(text)
+	out := []rune(text)
+	for i, c := range runes {
+		figure := map[rune]rune{'O': '0', 'o': '0', 'l': '1', 'I': '1', '|': '1'}[c]
+		if figure == 0 {
+			continue
+		}
+		before, after := i > 0 && near(runes[i-1]), i+1 < len(runes) && near(runes[i+1])
+		alone := (i == 0 || before) && (i+1 == len(runes) || after) && (before || after)
+		if alone {
+			out[i] = figure
+		}
+	}
+	return string(out)
+}
+
+// readQuantity reads a number of a dimension as it stands.
+func (r *reader) readQuantity(text, dimension, unit string) value {
 	clean, _ := stripMarks(text)
 	if isEmpty(clean) || strings.EqualFold(tidy(clean), "none") {
 		return value{empty: true}
@@ -33,6 +68,9 @@ func (r *reader) quantity(text, dimension, unit string) value {
 	s := strings.ToLower(tidy(unwrap(clean)))
 	if was, ok := dateOfFraction(s); ok {
 		return value{problem: "is a date; a spreadsheet makes one of the fraction " + was}
+	}
+	if was, ok := serialOfFraction(s, dimension); ok {
+		return value{problem: "is a date as a spreadsheet counts days; it makes one of the fraction " + was}
 	}
 	figures := r.scan(s)
 	var wanted, bare []figure
@@ -110,6 +148,21 @@ func dateOfFraction(s string) (was string, ok bool) {
 		return itoa(i+1) + "/" + day, true
 	}
 	return "", false
+}
+
+// serialOfFraction recognises the number of a day that is left of a typed
+// fraction once the format of its cell is lost: 44928 is 2 January 2023, 1/2.
+func serialOfFraction(s, dimension string) (was string, ok bool) {
+	const first, last = 36526, 55153 // 2000-01-01 and 2050-12-31
+	if len(s) != 5 || digits(s) != 5 || dimension != "power" {
+		return "", false
+	}
+	n := atoi(s)
+	if n < first || n > last {
+		return "", false
+	}
+	day := time.Date(1899, time.December, 30, 0, 0, 0, 0, time.UTC).AddDate(0, 0, n)
+	return itoa(int(day.Month())) + "/" + itoa(day.Day()), true
 }
 
 // unwrap takes the value out of a type name that a program put round it:

@@ -41,6 +41,9 @@ func read(t testing.TB, p *model.Project) result {
 		t.Fatal(err)
 	}
 	for _, f := range findings {
+		if strings.Contains(f.Message+f.Fix, "%!") {
+			t.Errorf("badly formatted: %s", f.Message)
+		}
 		if _, ok := finding.Lookup(f.Code); !ok {
 			t.Errorf("the code %q is not in the catalogue", f.Code)
 		}

@@ -23,6 +23,7 @@ type gridRow struct {
 	cells  map[int]string // no blank ones
 	sorted []int          // the columns that hold something
 	hidden bool
+	joined int // the column in which two lines were joined; 0 none
 }
 
 // block is a merged range, ends included.
@@ -35,7 +36,11 @@ type table struct {
 	columns []column
 	rows    []int // indices into grid.rows: data rows, notes, sections alike
 	habit   func(tag string) string
-	groups  map[int]int // columns of the one or the other fan of a unit
+	// foot are the lines under a transposed table, its footnotes, in the grid
+	// as it stands.
+	foot     []gridRow
+	footGrid *grid
+	groups   map[int]int // columns of the one or the other fan of a unit
 }
 
 // column is one column of a table.
@@ -50,7 +55,7 @@ type column struct {
 func newGrid(sheet *model.Sheet) *grid {
 	g := &grid{sheet: sheet}
 	for _, r := range sheet.Rows {
-		row := gridRow{number: r.Number, cells: map[int]string{}, hidden: r.Hidden}
+		row := gridRow{number: r.Number, cells: map[int]string{}, hidden: r.Hidden, joined: r.Joined}
 		for _, c := range r.Cells {
 			if strings.TrimSpace(evenOut.Replace(c.Text)) == "" {
 				continue
@@ -285,7 +290,14 @@ func (r *reader) tables(sheet *model.Sheet) []*table {
 	}
 	out := r.tablesOf(g)
 	if len(out) == 0 && len(g.rows) <= mostTurned {
-		out = r.tablesOf(g.turn())
+		body, above, below := g.body()
+		out = r.tablesOf(body.turn())
+		for _, t := range out {
+			t.foot, t.footGrid = below, g
+			if t.title == "" {
+				t.title = titleOf(g, above)
+			}
+		}
 	}
 	return out
 }

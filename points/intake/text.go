@@ -103,7 +103,7 @@ func isEmpty(s string) bool {
 		return true
 	}
 	switch s {
-	case "n/a", "na", "n.a", "n / a", "null", "nil", "unset", "autosize", "not applicable", "not given", "undefined", "<none>", "#n/a", "1900-12-31t23:59:59", "1899-12-30", "1900-01-01t00:00:00":
+	case "n/a", "na", "n.a", "n / a", "null", "nil", "unset", "autosize", "not applicable", "not given", "undefined", "<none>", "#n/a", "1900-12-31t23:59:59", "1900-01-00", "1899-12-31", "1900-01-00t00:00:00", "0-jan", "0-jan-00", "00-jan-00", "1899-12-30", "1900-01-01t00:00:00":
 		return true
 	}
 	return false
@@ -114,7 +114,7 @@ func isEmpty(s string) bool {
 func isPending(s string) bool {
 	s = strings.ToLower(strings.Trim(tidy(s), " ."))
 	switch s {
-	case "tbd", "t.b.d", "tba", "to be determined", "to be advised", "by others", "varies", "verify", "vif", "v.i.f", "see plans", "per plans", "see plan", "see drawings", "see schedule", "see spec", "see specs", "see remarks", "as required", "unknown", "hold", "?", "??", "???", "later", "per manufacturer", "(readings disagree)", "readings disagree":
+	case "tbd", "t.b.d", "tba", "to be determined", "to be advised", "by others", "varies", "verify", "vif", "v.i.f", "see plans", "per plans", "see plan", "see drawings", "see schedule", "see spec", "see specs", "see remarks", "as required", "as req'd", "as reqd", "as noted", "as shown", "per plan", "per drawings", "see dwgs", "see dwg", "see drawing", "on plans", "refer to plans", "per schedule", "per spec", "per specs", "by owner", "n.i.c", "nic", "unknown", "hold", "?", "??", "???", "later", "per manufacturer", "(readings disagree)", "readings disagree":
 		return true
 	}
 	return seeNote.MatchString(s)
