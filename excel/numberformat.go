@@ -41,10 +41,12 @@ var builtinFormats = map[int]string{
 	40: "#,##0.00;[Red](#,##0.00)", 45: "mm:ss", 46: "[h]:mm:ss", 47: "mmss.0", 48: "##0.0E+0", 49: "@",
 }
 
-// readStyles collects the number format of every cell style.
+// readStyles collects the number format of every cell style, and whether its
+// font strikes the text through.
 func (b *openedBook) readStyles(s *scanner) error {
 	custom := map[int]string{}
-	inCells := false
+	inCells, inFonts := false, false
+	fonts := []bool{}
 	for {
 		kind, err := s.next()
 		if err != nil || kind == tokenEOF {
@@ -55,6 +57,12 @@ func (b *openedBook) readStyles(s *scanner) error {
 			if id, err := strconv.Atoi(s.attr("numFmtId")); err == nil {
 				custom[id] = s.attr("formatCode")
 			}
+		case name == "fonts" && kind != tokenText:
+			inFonts = kind == tokenStart
+		case kind == tokenStart && name == "font" && inFonts:
+			fonts = append(fonts, false)
+		case kind == tokenStart && name == "strike" && inFonts && len(fonts) > 0:
+			fonts[len(fonts)-1] = on(s)
 		case name == "cellXfs" && kind != tokenText:
 			inCells = kind == tokenStart
 		case kind == tokenStart && name == "xf" && inCells:
@@ -64,6 +72,8 @@ func (b *openedBook) readStyles(s *scanner) error {
 				code = builtinFormats[id]
 			}
 			b.formats = append(b.formats, parseFormat(code))
+			font, err := strconv.Atoi(s.attr("fontId"))
+			b.struck = append(b.struck, err == nil && font >= 0 && font < len(fonts) && fonts[font])
 		}
 	}
 }

@@ -41,7 +41,7 @@ func ReadSheets(file string, data []byte) ([]model.Sheet, error) {
 					continue
 				}
 				row.Cells = append(row.Cells, model.Cell{Column: c.column, Text: c.text, Number: c.number,
-					Format: c.format, Formula: c.formula != ""})
+					Format: c.format, Formula: c.formula != "", Struck: c.struck})
 			}
 			if len(row.Cells) > 0 {
 				sheet.Rows = append(sheet.Rows, row)
@@ -51,7 +51,7 @@ func ReadSheets(file string, data []byte) ([]model.Sheet, error) {
 		if err != nil {
 			return nil, err
 		}
-		sheet.Merged = grid.merged
+		sheet.Merged, sheet.HiddenColumns = grid.merged, grid.hidden
 		sheets = append(sheets, sheet)
 	}
 	if len(sheets) == 0 {
@@ -63,12 +63,15 @@ func ReadSheets(file string, data []byte) ([]model.Sheet, error) {
 // openedBook is a workbook ready to have its sheets read.
 type openedBook struct {
 	*container
-	sheets   []sheetRef
-	names    map[string]string // workbook-level defined names
-	shared   []string
-	formats  []numberFormat // by cell style index
-	date1904 bool
-	filled   int // filled cells so far
+	sheets []sheetRef
+	names  map[string]string // workbook-level defined names
+	shared []string
+	// sharedOut is what is struck through in shared strings, by their number.
+	sharedOut map[int]string
+	struck    []bool         // by cell style index: its font strikes the text through
+	formats   []numberFormat // by cell style index
+	date1904  bool
+	filled    int // filled cells so far
 }
 
 // sheetRef is one worksheet of a workbook.
@@ -164,8 +167,8 @@ func (s *scanner) content() (string, error) {
 
 // readShared reads the shared strings; phonetic hints are no part of the text.
 func (b *openedBook) readShared(s *scanner) error {
-	var item strings.Builder
-	inText := false
+	var item, out strings.Builder
+	inText, struck := false, false
 	for {
 		kind, err := s.next()
 		if err != nil || kind == tokenEOF {
@@ -176,6 +179,12 @@ func (b *openedBook) readShared(s *scanner) error {
 			switch string(s.name) {
 			case "si":
 				item.Reset()
+				out.Reset()
+				struck = false
+			case "r":
+				struck = false
+			case "strike":
+				struck = on(s)
 			case "rPh":
 				if err := s.skip(); err != nil {
 					return err
@@ -184,7 +193,10 @@ func (b *openedBook) readShared(s *scanner) error {
 				inText = true
 			}
 		case tokenText:
-			if inText {
+			switch {
+			case inText && struck:
+				out.Write(s.text)
+			case inText:
 				item.Write(s.text)
 			}
 		case tokenEnd:
@@ -192,10 +204,31 @@ func (b *openedBook) readShared(s *scanner) error {
 			case "t":
 				inText = false
 			case "si":
-				b.shared = append(b.shared, unescape(item.String()))
+				b.addShared(unescape(item.String()), unescape(out.String()))
 			}
 		}
 	}
+}
+
+// addShared takes one shared string and what is struck through in it. Where
+// all of it is, the text is what was struck.
+func (b *openedBook) addShared(text, struck string) {
+	if struck != "" {
+		if b.sharedOut == nil {
+			b.sharedOut = map[int]string{}
+		}
+		b.sharedOut[len(b.shared)] = struck
+		if strings.TrimSpace(text) == "" {
+			text = struck
+		}
+	}
+	b.shared = append(b.shared, text)
+}
+
+// on reads an element that is a switch: there, unless its value says no.
+func on(s *scanner) bool {
+	v := s.attr("val")
+	return v != "0" && v != "false"
 }
 
 // unescape turns the _xHHHH_ form, by which a cell holds characters that XML
@@ -230,6 +263,7 @@ type rawCell struct {
 	number  *float64 // numbers and dates
 	format  string   // number format; "" General
 	formula string
+	struck  string // what is struck through: all of the text or a part that is left out of it
 	style   int
 	kind    string // the type attribute: "", s, inlineStr, str, b, e
 }
@@ -247,6 +281,7 @@ type grid struct {
 	merged []string
 	widths map[int]float64
 	links  []string
+	hidden []int // columns that the author hid
 }
 
 // readGrid reads one worksheet, row by row. Rows or cells out of order, places
@@ -289,6 +324,11 @@ func (b *openedBook) readGrid(ref sheetRef, visit func(rawRow) error) (grid, err
 func (g *grid) column(s *scanner) {
 	from, _ := strconv.Atoi(s.attr("min"))
 	to, _ := strconv.Atoi(s.attr("max"))
+	if truth(s.attr("hidden")) && from >= 1 {
+		for c := from; c <= min(to, from+255); c++ { // beyond that nothing is filled
+			g.hidden = append(g.hidden, c)
+		}
+	}
 	width, err := strconv.ParseFloat(s.attr("width"), 64)
 	if err != nil || from < 1 || to-from > 255 {
 		return

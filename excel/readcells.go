@@ -118,7 +118,13 @@ func (r *rowReader) cell(s *scanner, row, last int) (rawCell, error) {
 	if shared && c.formula == "" {
 		c.formula = "(shared)" // a cell that repeats its neighbour's formula
 	}
-	return c, r.settle(&c, row)
+	if err := r.settle(&c, row); err != nil {
+		return c, err
+	}
+	if c.style >= 0 && c.style < len(r.book.struck) && r.book.struck[c.style] {
+		c.struck = c.text
+	}
+	return c, nil
 }
 
 func cellKind(raw []byte) string {
@@ -143,7 +149,7 @@ func (r *rowReader) settle(c *rawCell, row int) error {
 			return fmt.Errorf("cell %s: text number %q of %d does not exist; the workbook is damaged",
 				cellName(c.column, row), clip(r.value), len(b.shared))
 		}
-		c.text = b.shared[i]
+		c.text, c.struck = b.shared[i], b.sharedOut[i]
 	case "inlineStr", "str":
 		c.text = unescape(string(r.value))
 	case "b":

@@ -117,6 +117,8 @@ type Sheet struct {
 	Merged []string
 	// Hidden marks a sheet the author hid.
 	Hidden bool
+	// HiddenColumns are the columns that the author hid, from 1.
+	HiddenColumns []int
 }
 
 // Row is one row of a Sheet. Number counts from 1. Cells are in column order;
@@ -137,4 +139,7 @@ type Cell struct {
 	Format string
 	// Formula says that the text is a cached result.
 	Formula bool
+	// Struck is what the author struck through: all of Text, or a part that
+	// Text leaves out; "" nothing.
+	Struck string
 }

@@ -201,6 +201,9 @@ func (t *table) above(row, column int) string {
 
 // draftRow makes the drafts of one data row.
 func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, section string) {
+	if t.strike(&row, into.say) {
+		return
+	}
 	base := &draft{fields: map[string]cell{}, extra: map[string]cell{}, section: section, title: t.title, file: t.grid.sheet.File, list: list}
 	base.row = row.number
 	base.addendum = lateFile.MatchString(t.grid.sheet.Name)

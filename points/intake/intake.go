@@ -72,6 +72,7 @@ func (r *reader) readSheet(p *model.Project, i int, in *drafted) {
 		in.tables[sheet.File]++
 		r.describe(t)
 		r.reportHeadings(t, in.say)
+		t.hiddenColumns(in.say)
 		from := len(in.drafts)
 		r.rowsOf(t, in, list)
 		for _, d := range in.drafts[from:] {

@@ -24,6 +24,12 @@ func (g *grid) turn() *grid {
 				columns = append(columns, c)
 			}
 			line.cells[row.number] = row.cells[c]
+			if out, struck := row.struck[c]; struck {
+				if line.struck == nil {
+					line.struck = map[int]string{}
+				}
+				line.struck[row.number] = out
+			}
 			line.sorted = append(line.sorted, row.number)
 			byColumn[c] = line
 		}
@@ -66,7 +72,7 @@ func (g *grid) body() (body *grid, above []int, below []gridRow) {
 func (g *grid) part(first, last int) *grid {
 	out := &grid{sheet: g.sheet}
 	for _, row := range g.rows {
-		line := gridRow{number: row.number, cells: map[int]string{}, hidden: row.hidden, joined: row.joined}
+		line := gridRow{number: row.number, cells: map[int]string{}, hidden: row.hidden, joined: row.joined, struck: row.struck}
 		for _, c := range row.sorted {
 			if first <= c && c <= last {
 				line.cells[c] = row.cells[c]

@@ -23,7 +23,8 @@ type gridRow struct {
 	cells  map[int]string // no blank ones
 	sorted []int          // the columns that hold something
 	hidden bool
-	joined int // the column in which two lines were joined; 0 none
+	struck map[int]string // what is struck through in the cells
+	joined int            // the column in which two lines were joined; 0 none
 }
 
 // block is a merged range, ends included.
@@ -62,6 +63,12 @@ func newGrid(sheet *model.Sheet) *grid {
 			}
 			if _, twice := row.cells[c.Column]; !twice {
 				row.sorted = append(row.sorted, c.Column)
+			}
+			if c.Struck != "" {
+				if row.struck == nil {
+					row.struck = map[int]string{}
+				}
+				row.struck[c.Column] = c.Struck
 			}
 			row.cells[c.Column] = c.Text
 		}
