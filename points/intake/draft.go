@@ -41,6 +41,7 @@ type draft struct {
 	note     string
 	remarkOn []string // what had to be decided to read the row
 	si       bool     // bare numbers are metric
+	apart    []string // columns of several fields whose cell could not be taken apart
 	part     string   // the tag of the unit whose fan it is, where a unit has several
 	span     string   // what the list's other tags say of a tag of two numbers
 }
@@ -59,6 +60,8 @@ var (
 	totalRow   = regexp.MustCompile(`(?i)^\s*(?:sub-?\s*|grand\s*)?totals?\b|^\s*sum\b|^\s*average\b`)
 	notesStart = regexp.MustCompile(`(?i)^\s*(?:general\s+|schedule\s+|fan\s+)?(?:notes?|remarks|legend|abbreviations|footnotes?)\s*(?:\([^)]*\))?\s*[:.]?\s*$`)
 	notesLead  = regexp.MustCompile(`(?i)^\s*(?:general\s+|schedule\s+)?notes?\s*[:.]\s*(\S.*)$`)
+	listLead   = regexp.MustCompile(`(?i)^\s*(?:general\s+|schedule\s+)?(?:notes?|remarks?|accessories|options)\s*:\s*\(?\s*1\s*[.)]\s*\S.*\b2\s*[.)]\s*\S`)
+	listedNote = regexp.MustCompile(`(?:^|[\s(:;])(\d{1,2})\s*[.)]\s+`)
 	footnote   = regexp.MustCompile(`(?is)^\s*(?:note\s+)?(?:\(\s*([0-9]{1,2}|[A-Za-z]|\*{1,3})\s*\)|([0-9]{1,2}|[A-Z])\s*[.):]|(\*{1,3})|note\s+([0-9]{1,2})\s*[-:]?)\s*(\S.*)$`)
 	lateFile   = regexp.MustCompile(`(?i)\b(?:addend(?:um|a)|bulletin|revision|rev|asi|change order)\b`)
 )
@@ -80,6 +83,17 @@ func (r *reader) rowsOf(t *table, into *drafted, list int) {
 			continue
 		case len(row.sorted) == 1 && notesStart.MatchString(first):
 			inNotes = true
+			continue
+		case len(row.sorted) == 1 && listLead.MatchString(first):
+			inNotes = true
+			at := listedNote.FindAllStringSubmatchIndex(first, -1)
+			for i, m := range at {
+				end := len(first)
+				if i+1 < len(at) {
+					end = at[i+1][0]
+				}
+				notes[first[m[2]:m[3]]] = model.Text{Text: strings.Trim(tidy(first[m[1]:end]), " ;,("), Where: whereOf(t.grid, row, row.sorted[0])}
+			}
 			continue
 		case len(row.sorted) == 1 && notesLead.MatchString(first):
 			inNotes = true

@@ -39,6 +39,9 @@ func (r *reader) equipment(p *model.Project, d *draft, known roster, say *says) 
 	w.keepFields()
 	e.Description, e.Service, e.Location, e.System = w.text("description"), w.text("service"), w.text("location"), w.text("system")
 	e.Remarks, e.Phase, e.Panel, e.FurnishedBy = w.text("remarks"), w.text("phase_of_work"), w.text("panel"), w.text("furnished_by")
+	if e.Service == "" && e.System != "" && systemWords.MatchString(e.System) { // SYSTEM: Toilet exhaust
+		e.Service = e.System
+	}
 	if e.Description == "" {
 		e.Description = w.text("type")
 	}
@@ -48,12 +51,18 @@ func (r *reader) equipment(p *model.Project, d *draft, known roster, say *says) 
 	if d.problem == noTag {
 		say.add(finding.Caution, "row-without-tag", d.tag, e.Where, "give the machine a tag", "the row has values and no tag; it is kept as %s", d.tag)
 	}
+	for _, name := range d.apart {
+		c := d.extra[name]
+		e.Unresolved = true
+		say.add(finding.Fault, "unreadable-value", d.tag, placeOf(c), "write as many parts as the heading names, with strokes between", "%q under %q has not the parts that the heading names; the row is kept without them", c.text, name)
+	}
 	for _, text := range d.remarkOn {
 		say.add(finding.Note, "assumed", d.tag, e.Where, "check it", "%s", text)
 	}
 	w.infer()
 	if e.OutOfScope == "" {
 		w.twoMotors()
+		w.partAlternate()
 		w.interlocks(known)
 		w.standby(known)
 		w.notStated()
@@ -105,6 +114,9 @@ func (w *work) ratings() {
 		w.d.fields["motor_type"] = c // a column MOTOR that says what motor it is, not how large
 		delete(w.d.fields, "power")
 	}
+	if c, ok := w.has("power"); ok && w.text("motor_type") == "" && motorWord.MatchString(c.text) {
+		w.d.fields["motor_type"] = c // 1/2 EC
+	}
 	g.Airflow = w.quantityOf("airflow")
 	g.Power = w.quantityOf("power")
 	g.ShaftPower = w.quantityOf("shaft_power")
@@ -135,6 +147,8 @@ func (w *work) ratings() {
 
 var (
 	atPressure     = regexp.MustCompile(`(?i)@|\bat\b|\b(?:wc|wg|sp|esp|tsp|pa)\b|w\.[cg]|s\.p|static`)
+	systemWords    = regexp.MustCompile(`^[A-Za-z]{3,}\.?\s+[A-Za-z]`)
+	motorWord      = regexp.MustCompile(`(?i)\d.*\b(?:ecm?|psc)\b`)
 	sensorsInWords = regexp.MustCompile(`(?i)\(?(\d{1,2})\)?\s*(?:pairs?\s+of\s+)?(?:co|no2|gas)(?:\s*(?:/|and|&|\+)\s*(?:no2|co))?\s*(?:sensor|detector)s?\b`)
 	speedInWords   = regexp.MustCompile(`(?i)\bmin(?:imum|\.)?\s+speed\s*(?:of|=|:)?\s*(\d{1,2})\s*%|\b(\d{1,2})\s*%\s+min(?:imum|\.)?\s+speed`)
 )
@@ -256,7 +270,7 @@ func (w *work) electricalService() {
 	if c, ok := w.has("poles"); ok && service != nil && service.Phases == 0 {
 		if n := map[string]int{"1": 1, "3": 3}[tidy(c.text)]; n > 0 { // no motor has 1 or 3 poles: these are the breaker's
 			service.Phases = n
-			w.say.add(finding.Note, "assumed", w.d.tag, placeOf(c), "write the number of phases into a column Phase", "%d phase, from %d poles of the breaker", n, n)
+			w.say.add(finding.Note, "assumed", w.d.tag, placeOf(c), "write the number of phases into a column Phase", "number of phases %d, from the breaker's poles", n)
 		}
 	}
 	if service == nil { // the motor cell may hold it: 1/2 HP 208-230V
@@ -326,6 +340,20 @@ func (w *work) twoMotors() {
 	}
 }
 
+var inLieu = regexp.MustCompile(`(?i)\b(?:alt(?:ernate)?s?|deduct|add alt)\b.*\b(?:in lieu of|in place of|instead of)\b`)
+
+// partAlternate tells of an alternate that changes a part of the machine: it is
+// not planned, and the machine is base bid.
+func (w *work) partAlternate() {
+	texts := []model.Text{{Text: w.text("remarks"), Where: w.placeOfField("remarks")}, {Text: w.text("notes"), Where: w.placeOfField("notes")}}
+	for _, n := range append(texts, w.d.notes...) {
+		if inLieu.MatchString(n.Text) {
+			w.say.add(finding.Caution, "part-alternate", w.e.Tag, n.Where, "price the alternate apart", "%q is an alternate for a part of the machine; it is not planned", n.Text)
+			return
+		}
+	}
+}
+
 // notStated names what the list leaves open, for the clarifications of a bid.
 func (w *work) notStated() {
 	g := w.e.Ratings
@@ -360,6 +388,9 @@ func (w *work) gatherTexts() {
 			}
 		}
 		w.texts[name] = phrase(text)
+	}
+	if w.texts["service"] == "" && w.e.Service != "" {
+		w.texts["service"] = phrase(w.e.Service)
 	}
 	var notes []string
 	for _, n := range w.d.notes {

@@ -18,6 +18,7 @@ type heading struct {
 	scale float64          // values are to be multiplied by it; 0 or 1 not
 	marks []string         // footnote marks
 	text  string           // as typed, its lines joined
+	parts []string         // the fields of a heading that names several: HP / V / PH
 }
 
 // use returns what the column is good for, "" unknown.
@@ -145,10 +146,37 @@ func (r *reader) readHeading(lines []string) heading {
 	}
 	h.field = r.bestOf(parts, &h)
 	if h.field == nil {
+		h.parts = r.several(h.text)
+	}
+	if h.field == nil && h.parts == nil {
 		h.field = r.telling(parts)
 	}
 	r.heedUnit(&h)
 	return h
+}
+
+// several reads a heading that names several fields with strokes between them,
+// MOTOR (HP / V / PH); nil if it does not name at least two.
+func (r *reader) several(text string) []string {
+	if m := brackets.FindStringSubmatch(text); m != nil && strings.Contains(m[1], "/") {
+		text = m[1]
+	}
+	names := strings.Split(text, "/")
+	if len(names) < 2 || len(names) > 5 {
+		return nil
+	}
+	var out []string
+	for _, name := range names {
+		h := r.lookup(r.words(name))
+		if unit, _, ok := r.unitOf(name); h == nil && ok {
+			h = r.byUnit(r.dimensionOf(unit))
+		}
+		if h == nil || h.Use != library.UseField || h.ID == "tag" || slices.Contains(out, h.ID) {
+			return nil
+		}
+		out = append(out, h.ID)
+	}
+	return out
 }
 
 // heedUnit lets the unit in a heading correct its words: a speed in cfm is an

@@ -47,8 +47,7 @@ func (w *work) infer() {
 	w.scheme(speed)
 	w.damper()
 	if v := w.weigh("status_device"); v.answer != "" {
-		e.StatusDevice = v.answer
-		w.assume(v, "running is proved by "+v.answer)
+		w.statusDevice(v)
 	}
 	if v := w.weigh("fire"); v.answer != "" {
 		e.FireResponse = v.answer
@@ -68,6 +67,19 @@ func (w *work) infer() {
 	}
 	w.bid()
 	w.answers()
+	w.unreadWords()
+}
+
+// statusDevice takes what the row names as proof of running. A contact that the
+// drive or the box brings along is no device of its own: the usual hook-up of
+// that control wires it.
+func (w *work) statusDevice(v verdict) {
+	if t, known := w.lib.Device(v.answer); known {
+		w.e.StatusDevice = v.answer
+		w.assume(v, "running is proved by a "+strings.ToLower(t.Name[:1])+t.Name[1:])
+		return
+	}
+	w.assume(v, "running is proved by the "+strings.ReplaceAll(v.answer, "-", " "))
 }
 
 // answers reports the yes-or-no columns whose words are neither and were of no
@@ -83,6 +95,23 @@ func (w *work) answers() {
 		if v.pending || v.problem != "" && !used {
 			w.unreadable(field, c, v, "write yes or no")
 		}
+	}
+}
+
+// unreadWords tells of a cell whose words no rule understands, in a column that
+// states the thing outright: what is planned instead is an assumption against
+// what somebody wrote.
+func (w *work) unreadWords() {
+	for _, one := range []struct{ field, planned string }{{"control", w.e.Control}, {"damper", w.e.Damper.Kind}, {"status_device", w.e.StatusDevice}, {"fire", w.e.FireResponse}, {"drive", w.e.Ratings.Drive}, {"motor_type", w.e.Ratings.MotorType}} {
+		c, ok := w.has(one.field)
+		if !ok || isPending(c.text) || strings.Trim(w.text(one.field), "0123456789 ,.&()-") == "" || w.understood(one.field) {
+			continue
+		}
+		instead := "nothing is taken from it"
+		if one.planned != "" {
+			instead = strings.ReplaceAll(one.planned, "-", " ") + " is planned, from the rest of the row"
+		}
+		w.say.add(finding.Caution, "unread-words", w.e.Tag, placeOf(c), "write it in other words, or state it under equipment in the project file", "%s %q is in no words that are understood; %s", fieldName(w.lib, one.field), c.text, instead)
 	}
 }
 

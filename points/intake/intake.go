@@ -71,6 +71,7 @@ func (r *reader) readSheet(p *model.Project, i int, in *drafted) {
 	for _, t := range r.tables(sheet) {
 		in.tables[sheet.File]++
 		r.describe(t)
+		r.byCells(t, in.say)
 		r.reportHeadings(t, in.say)
 		t.hiddenColumns(in.say)
 		from := len(in.drafts)
@@ -94,6 +95,9 @@ func (r *reader) reportHeadings(t *table, say *says) {
 		name := tidy(c.heading.text)
 		switch c.heading.use() {
 		case "":
+			if c.heading.parts != nil {
+				continue
+			}
 			if field := r.byUnit(r.dimensionOf(c.heading.unit)); field != nil {
 				say.add(finding.Caution, "unknown-heading", subject, &where, fmt.Sprintf("write %q if that is meant", field.Name), "the heading %q is not known, though its unit (%s) is one of %s; the column is kept but not used", name, c.heading.unit, r.dimensionOf(c.heading.unit))
 			} else if near := r.nearestHeading(name); near != "" {

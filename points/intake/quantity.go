@@ -214,7 +214,7 @@ func (r *reader) bareNumber(s, text, dimension, unit string, figures, bare []fig
 func onlyFluff(s string) bool {
 	s = strings.Trim(s, " ~±<>=:.,*#-")
 	switch s {
-	case "", "approx", "about", "approximately", "each", "ea", "per fan", "max", "min", "nominal", "(each)", "(ea)", "(typ)", "typ", "(e)", "(n)", "existing", "new", "(existing)", "(max)", "(min)", "+/-", "e", "n", "circa", "ca", "maximum", "minimum", "(per fan)", "total":
+	case "", "approx", "about", "approximately", "each", "ea", "per fan", "max", "min", "nominal", "(each)", "(ea)", "(typ)", "typ", "(e)", "(n)", "existing", "new", "(existing)", "(max)", "(min)", "+/-", "e", "n", "circa", "ca", "ec", "ecm", "ec motor", "ecm motor", "psc", "tefc", "odp", "maximum", "minimum", "(per fan)", "total":
 		return true
 	}
 	return false

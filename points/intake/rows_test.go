@@ -382,3 +382,26 @@ EF-10,1,STORE,100,INTERLOCK WITH AHU-1
 		t.Errorf("%+v", f)
 	}
 }
+
+// What a row names as proof of running is a device that can be wired, or a
+// contact that the control brings along.
+func TestStatusDevicesAreOfTheLibrary(t *testing.T) {
+	lib := testLibrary(t)
+	seen := 0
+	for _, one := range lib.Evidence {
+		if one.About != "status_device" {
+			continue
+		}
+		seen++
+		if _, known := lib.Device(one.For); !known && one.For != "drive-relay" && one.For != "box-status" {
+			t.Errorf("%s speaks for %q, which the library does not have", one.ID, one.For)
+		}
+	}
+	if seen < 4 {
+		t.Errorf("only %d rules about status devices", seen)
+	}
+	got := read(t, project(t, "fans.csv", "TAG,SERVICE,CFM,CONTROL,STATUS\nEF-1,STORE,100,STARTER,CS\nEF-2,STORE,100,VFD,DRIVE RELAY\n"))
+	if a, b := got.tag(t, "EF-1").StatusDevice, got.tag(t, "EF-2").StatusDevice; a != "current-switch-solid" || b != "" {
+		t.Errorf("%q, %q", a, b)
+	}
+}

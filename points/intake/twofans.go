@@ -250,6 +250,27 @@ func (r *reader) splitUnit(t *table, row gridRow, into *drafted, from int) {
 	}
 }
 
+// putSeveral stores a cell under a heading of several fields, 1/2 / 208 / 3
+// under HP / V / PH; false where its parts are not as many as the heading's.
+func (d *draft) putSeveral(c column, one cell) bool {
+	for _, stroke := range []string{" / ", "/", "-", ",", "\n"} {
+		texts := strings.Split(one.text, stroke)
+		if len(texts) != len(c.heading.parts) {
+			continue
+		}
+		for i, field := range c.heading.parts {
+			part := one
+			part.text, part.unit = strings.TrimSpace(texts[i]), ""
+			if part.text != "" {
+				d.put(field, c.heading.text, part)
+			}
+		}
+		return true
+	}
+	d.apart = append(d.apart, columnName(c))
+	return false
+}
+
 // noFanByTag reports whether the letters of a tag alone name something that is
 // no fan, such as an air handler.
 func (r *reader) noFanByTag(tag string) bool {
@@ -291,6 +312,7 @@ func (r *reader) fillCells(t *table, row gridRow, base *draft, take func(column)
 			}
 		case c.heading.use() == library.UseField:
 			base.put(c.heading.field.ID, c.heading.text, one)
+		case c.heading.parts != nil && base.putSeveral(c, one):
 		default:
 			base.extra[uniqueKey(base.extra, columnName(c))] = one
 		}
