@@ -13,7 +13,7 @@ import (
 var (
 	interlockLead = regexp.MustCompile(`(?i)\b(?:interlock(?:ed|s)?|runs?\s+with|running\s+with|starts?\s+with|stops?\s+with|operates?\s+with|enabled?\s+with|follows?|in\s+sequence\s+with|energi[sz]ed?\s+with|tied?\s+to|linked\s+to)\b`)
 	strictLead    = regexp.MustCompile(`(?i)^interlock(?:ed|s)?\s+(?:with|w/|to)|^tied?\s+to|^linked\s+to|^(?:runs?|starts?|operates?|enabled?)\s+with`)
-	otherwiseRead = regexp.MustCompile(`(?i)\b(?:lights?|lighting|fire|smoke|damper|end switch|hood|suppression|co|no2|gas|schedule|bas|bms|occupan\w*|thermostat|t'?-?stat|timer|switch)\b`)
+	otherwiseRead = regexp.MustCompile(`(?i)\b(?:lights?|lighting|fire|smoke|damper|end switch|hood|suppression|co|no2|gas|schedule|bas|bms|occupan\w*|thermostat|t'?-?stat|timer|switch|engine|generator)\b`)
 	sentenceEnd   = regexp.MustCompile(`[.;](?:\s|$)|\n`)
 	tagsInText    = regexp.MustCompile(`[A-Z]{1,6}[- ]?\d{1,4}[A-Z]?(?:[-.]\d{1,3}[A-Z]?|-[A-Z]{1,4}\b)*\b(?:\s*(?:,|&|/|AND|THRU|THROUGH|TO|\s-\s)\s*(?:[A-Z]{1,6}[- ]?)?\d{1,4}[A-Z]?\b)*`)
 	wholeName     = regexp.MustCompile(`[A-Z0-9][A-Z0-9._-]*[0-9][A-Z0-9._-]*`)
