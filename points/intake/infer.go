@@ -104,7 +104,7 @@ func (w *work) answers() {
 func (w *work) unreadWords() {
 	for _, one := range []struct{ field, planned string }{{"control", w.e.Control}, {"damper", w.e.Damper.Kind}, {"status_device", w.e.StatusDevice}, {"fire", w.e.FireResponse}, {"drive", w.e.Ratings.Drive}, {"motor_type", w.e.Ratings.MotorType}} {
 		c, ok := w.has(one.field)
-		if !ok || isPending(c.text) || strings.Trim(w.text(one.field), "0123456789 ,.&()-") == "" || w.understood(one.field) {
+		if !ok || isPending(c.text) || strings.Trim(w.text(one.field), "0123456789 ,.&()-") == "" || w.understood(one.field) || one.field == "status_device" && ownStatus.MatchString(c.text) {
 			continue
 		}
 		instead := "nothing is taken from it"
@@ -114,6 +114,10 @@ func (w *work) unreadWords() {
 		w.say.add(finding.Caution, "unread-words", w.e.Tag, placeOf(c), "write it in other words, or state it under equipment in the project file", "%s %q is in no words that are understood; %s", fieldName(w.lib, one.field), c.text, instead)
 	}
 }
+
+// ownStatus are words for a contact that the drive, the box or the unit brings
+// along: the usual hook-up of that control wires it.
+var ownStatus = regexp.MustCompile(`(?i)\b(?:vfd|vsd|drive|box|fib|unit|bacnet|integral|by mfr)\b`)
 
 // kind decides what the machine is.
 func (w *work) kind() {
