@@ -39,6 +39,8 @@ func ReadIssued(file string, data []byte) (*model.Plan, error) {
 			err = r.eachRow(ref, alarmSheet(blank), func(get func(id string) string) { out.Alarms = append(out.Alarms, issuedAlarm(get)) })
 		case "Controllers":
 			err = r.readControllers(ref, blank, out)
+		case "Panels":
+			err = r.readPanels(ref, blank, out)
 		case "Landings":
 			err = r.readLandings(ref, blank, out)
 		}

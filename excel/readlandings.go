@@ -22,6 +22,13 @@ func (r *returnReader) readControllers(ref sheetRef, blank *issued, plan *model.
 	})
 }
 
+// readPanels reads the places of the panels into a plan.
+func (r *returnReader) readPanels(ref sheetRef, blank *issued, plan *model.Plan) error {
+	return r.eachLine(ref, panelSheet(blank), "panel", func(get func(id string) string) {
+		plan.Panels = append(plan.Panels, model.PanelSummary{Panel: get("panel"), Location: get("location"), Rating: get("rating"), Emergency: strings.EqualFold(get("emergency"), "yes")})
+	})
+}
+
 // readLandings reads the sheet of landings into a plan. A line may have been
 // sorted away from its place: the terminals of a module keep the order in which
 // they are found, and nothing depends on it.
@@ -37,12 +44,17 @@ func (r *returnReader) readLandings(ref sheetRef, blank *issued, plan *model.Pla
 	})
 }
 
-// assemble gives the controllers that were read their modules and the terminals
-// in use, from the lines of the landings; an expansion is told by its place: X1
+// assemble gives the controllers that were read their place, their modules and
+// the terminals in use, from the lines of the landings; an expansion is told by its place: X1
 // is the first.
 func assemble(plan *model.Plan) {
 	for i := range plan.Controllers {
 		c := &plan.Controllers[i]
+		for _, p := range plan.Panels {
+			if p.Panel == c.Panel {
+				c.Location = p.Location
+			}
+		}
 		c.Modules = []model.Module{{ID: "base", Model: c.Model}}
 		for n, m := range c.Expansions {
 			c.Modules = append(c.Modules, model.Module{ID: "X" + strconv.Itoa(n+1), Model: m})

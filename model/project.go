@@ -212,9 +212,12 @@ type LandingSettings struct {
 	Together          string   `json:"together"` // hard, soft, loose
 	SplitPenaltyCents *int64   `json:"split_penalty_cents"`
 	Effort            string   `json:"effort"` // quick, fast, exact
-	// Panels, where the project states none: one for everything, or by-location.
-	Panels    string `json:"panels"`
-	MaxPoints int    `json:"max_points_per_controller"`
+	// Panels, where the project states none: one for everything, or
+	// by-location; "" by storeys where the list tells them.
+	Panels string `json:"panels"`
+	// PanelReach is how many storeys up and down a panel serves; nil one.
+	PanelReach *int `json:"panel_reach_storeys"`
+	MaxPoints  int  `json:"max_points_per_controller"`
 }
 
 // DeriveSettings switch points on and off.

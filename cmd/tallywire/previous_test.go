@@ -17,7 +17,9 @@ import (
 // keeps, wire labels and what was added to old controllers too; nothing changed
 // is told as changed, and a copy without landings is refused.
 func TestPreviousWorkbookStays(t *testing.T) {
-	folder(t, map[string]string{"fans.csv": twoFans})
+	const fans = "tag,type,cfm,hp,volts,control,fire response,location\nEF-1,toilet exhaust,600,1/4,120/1/60,fan interface box,none,LEVEL 1\nEF-2,toilet exhaust,600,1/4,120/1/60,fan interface box,none,LEVEL 1\n" +
+		"EF-3,toilet exhaust,600,1/4,120/1/60,fan interface box,none,LEVEL 1\nSF-1,supply,4000,5,460/3/60,VFD,none,LEVEL 6\nSF-2,supply,4000,5,460/3/60,VFD,none,LEVEL 6\nSF-3,supply,4000,5,460/3/60,VFD,none,LEVEL 6\n"
+	folder(t, map[string]string{"fans.csv": fans})
 	for _, step := range [][]string{{"schedule", "fans.csv", "-o", "issued.xlsx"}, {"export", "fans.csv", "-o", "issued.json"}} {
 		if code, _, errs := call(t, step...); code != exitDone {
 			t.Fatal(errs)
@@ -44,7 +46,7 @@ func TestPreviousWorkbookStays(t *testing.T) {
 	}
 	for i, c := range plan.Controllers {
 		got := book.Controllers[i]
-		if got.ID != c.ID || got.Model != c.Model || got.Panel != c.Panel || !slices.Equal(got.Expansions, c.Expansions) || got.Existing != c.Existing || !slices.Equal(got.InUse, c.InUse) {
+		if got.Location != c.Location || got.ID != c.ID || got.Model != c.Model || got.Panel != c.Panel || !slices.Equal(got.Expansions, c.Expansions) || got.Existing != c.Existing || !slices.Equal(got.InUse, c.InUse) {
 			t.Errorf("read %+v\nissued %+v", got, c)
 		}
 		for n, m := range c.Modules {
@@ -57,8 +59,8 @@ func TestPreviousWorkbookStays(t *testing.T) {
 		t.Errorf("nothing changed, and %d differences are told: %+v", len(list), list[0])
 	}
 
-	head, rows, _ := strings.Cut(twoFans, "\n")
-	more := head + "\nAF-1,toilet exhaust,300,1/6,120/1/60,fan interface box,none\n" + rows
+	head, rows, _ := strings.Cut(fans, "\n")
+	more := head + "\nAF-1,toilet exhaust,300,1/6,120/1/60,fan interface box,none,LEVEL 5\n" + rows
 	if err := os.WriteFile("fans.csv", []byte(more), 0o644); err != nil {
 		t.Fatal(err)
 	}

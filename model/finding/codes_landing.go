@@ -20,6 +20,8 @@ func init() {
 			Help: "Points stay on the terminals of the earlier issue so that nothing wired moves. A plan made afresh would cost less by the amount told."},
 		{ID: "standby-shares-controller", Pass: "landing", Title: "machines that stand in for each other share a controller",
 			Help: "The list or the project says that one machine takes over when the other fails (duty and standby, lead and lag, N+1). Their points are landed on different controllers, so that the failure of one controller leaves the other machine its control.\nHere that was not possible, for the reason given. The controllers of one panel still share its branch circuit: name two panels where that matters."},
+		{ID: "panel-far", Pass: "landing", Title: "a machine far from its panel",
+			Help: "Machines go to the panel that names them or their location, else to the nearest by building and storey as their location reads (LEVEL 2, ROOF, BLDG B BASEMENT, ROOM 214).\nThis one stands further away than a panel is taken to serve (landing.panel_reach_storeys), or where it stands does not tell a panel.\nState the panel in a column BAS panel, or what each panel serves."},
 		{ID: "outdoor-panel", Pass: "landing", Title: "no controller is rated for where the panel stands",
 			Help: "The panel is stated as outdoor and no base of the catalogue is rated outdoor.\nBring such a model, or move the panel."},
 		{ID: "panel-space", Pass: "landing", Title: "more modules than the panel has rail for",

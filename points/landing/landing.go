@@ -107,6 +107,7 @@ type lander struct {
 	// earlier are the controllers of an earlier issue.
 	earlier []model.Controller
 	planned []model.Panel // those the project does not state
+	top     float64       // the highest storey known
 	out     Result
 }
 
