@@ -1,10 +1,12 @@
 package derive
 
 import (
+	"fmt"
 	"slices"
 	"strconv"
 
 	"tallywire/model"
+	"tallywire/model/finding"
 	"tallywire/points/library"
 )
 
@@ -41,12 +43,24 @@ func (v *validation) units(q *model.Point, t library.ObjectType) {
 		v.fault("object-units", q, "ASHRAE 135, clause 21", "give units; no-units where it is a mere number", "a %s needs units", q.ObjectType)
 	default:
 		if _, ok := v.lib.Units.Named(q.Units); !ok {
-			v.fault("object-units", q, "ASHRAE 135, clause 21", "take a unit that the standard has", "%q is no engineering unit of BACnet", q.Units)
+			v.fault("object-units", q, "ASHRAE 135, clause 21", "take a unit that the standard has", "%q is no engineering unit of BACnet%s", q.Units, v.nearUnit(q.Units))
 		}
 	}
 	if r := q.Range; r != nil && t.Analog() && r.Lo >= r.Hi {
 		v.fault("object-range", q, "", "give the lower end first", "the range from %s to %s is empty", model.Figure(r.Lo), model.Figure(r.Hi))
 	}
+}
+
+// nearUnit offers the unit of nearest name; "" none is near.
+func (v *validation) nearUnit(name string) string {
+	var names []string
+	for _, u := range v.lib.Units.All() {
+		names = append(names, u.ID)
+	}
+	if near := finding.Nearest(name, names); near != "" {
+		return fmt.Sprintf("; did you mean %q?", near)
+	}
+	return ""
 }
 
 // states: two for a binary object, one or more for a multi-state one, all named

@@ -23,6 +23,7 @@ func checkSettings(lib *library.Library, s model.Settings, equipment []model.Equ
 	for _, e := range equipment {
 		tags = append(tags, e.Tag)
 	}
+	place := (*model.Where)(nil) // of a record; settings have none
 	unknown := func(where, name string) {
 		word, of, choices := name, "role", roles
 		if tag, role, ok := model.Split(name); ok {
@@ -33,7 +34,7 @@ func checkSettings(lib *library.Library, s model.Settings, equipment []model.Equ
 		if of == "role" && (slices.Contains(roles, word) || slices.Contains(roles, Base(word))) {
 			return
 		}
-		f := finding.Finding{Code: "unknown-role", Severity: finding.Caution, Subject: name,
+		f := finding.Finding{Code: "unknown-role", Severity: finding.Caution, Subject: name, Where: place,
 			Message: fmt.Sprintf("%s names the %s %q, which does not exist", where, of, word), Fix: "correct it; `tallywire library` lists the roles"}
 		if near := finding.Nearest(word, choices); near != "" {
 			f.Message += fmt.Sprintf("; did you mean %q?", near)
@@ -67,16 +68,52 @@ func checkSettings(lib *library.Library, s model.Settings, equipment []model.Equ
 		}
 	}
 	for _, r := range lib.Rules() {
-		if !slices.Contains(roles, r.Emits.Role) {
+		if place = r.Where; !slices.Contains(roles, r.Emits.Role) {
 			unknown("the rule "+r.ID, r.Emits.Role)
 		}
 	}
 	for _, r := range lib.AlarmRules() {
-		if !slices.Contains(roles, r.On) {
+		if place = r.Where; !slices.Contains(roles, r.On) {
 			unknown("the alarm rule "+r.ID, r.On)
 		}
 	}
-	return slices.Concat(out, badPattern(s.Naming.Pattern), unknownAlarms(lib, s), ownRules(lib))
+	for _, h := range lib.HookUps() {
+		place = h.Where
+		for _, r := range h.Match.Roles {
+			if !strings.HasSuffix(r, "*") { // exhaust-s* is any role that begins so
+				unknown("the hook-up "+h.ID, r)
+			}
+		}
+	}
+	return slices.Concat(out, badPattern(s.Naming.Pattern), unknownAlarms(lib, s), unknownItems(lib), ownRules(lib))
+}
+
+// unknownItems looks at the rows of the responsibility table that roles and
+// rules name: with a misspelt one nobody furnishes the device.
+func unknownItems(lib *library.Library) []finding.Finding {
+	var items []string
+	for _, t := range lib.Tasks() {
+		items = append(items, t.ID)
+	}
+	var out []finding.Finding
+	look := func(what, id, item string, where *model.Where) {
+		if item == "" || slices.Contains(items, item) {
+			return
+		}
+		f := finding.Finding{Code: "unknown-role", Severity: finding.Caution, Subject: id, Where: where,
+			Message: fmt.Sprintf("the %s %s names the item %q, which the responsibility table does not have", what, id, item), Fix: "correct it; `tallywire library responsibility` lists the items"}
+		if near := finding.Nearest(item, items); near != "" {
+			f.Message += fmt.Sprintf("; did you mean %q?", near)
+		}
+		out = append(out, f)
+	}
+	for _, r := range lib.Roles() {
+		look("role", r.ID, r.Item, r.Where)
+	}
+	for _, r := range lib.Rules() {
+		look("rule", r.ID, r.Emits.Item, r.Where)
+	}
+	return out
 }
 
 // badPattern looks for parts of the name pattern that do not exist: they would

@@ -235,17 +235,15 @@ func (w *work) scheme(speed string) {
 	k, known := w.lib.Kind(w.e.Kind)
 	if stated := w.text("scheme"); stated != "" {
 		id := strings.ReplaceAll(strings.TrimSpace(phrase(stated)), " ", "-")
-		for _, one := range w.lib.Kinds {
-			if one.Constant == id || one.Variable == id {
-				w.e.Scheme = id
-				return
-			}
+		if _, ok := w.lib.Scheme(id); ok {
+			w.e.Scheme = id
+			return
 		}
 		c := w.d.fields["scheme"]
 		fix := "name a scheme of the library (tallywire library schemes)"
 		var ids []string
-		for _, one := range w.lib.Kinds {
-			ids = append(ids, one.Constant, one.Variable)
+		for _, one := range w.lib.Schemes() {
+			ids = append(ids, one.ID)
 		}
 		if near := finding.Nearest(stated, ids); near != "" {
 			fix = fmt.Sprintf("write %q", near)

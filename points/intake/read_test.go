@@ -373,3 +373,15 @@ func TestEncodingsAndSeparators(t *testing.T) {
 		}
 	}
 }
+
+// TestSchemeOfTheLibrary: a scheme in a column may be any that is in force, also
+// one that no kind has by itself.
+func TestSchemeOfTheLibrary(t *testing.T) {
+	got := read(t, project(t, "fans.csv", "TAG,KIND,SCHEME,CFM\nEF-1,toilet-exhaust-fan,lab exhaust,300\nEF-2,toilet-exhaust-fan,lab-exhast,300\n"))
+	if e := got.tag(t, "EF-1"); e.Scheme != "lab-exhaust" {
+		t.Errorf("%q", e.Scheme)
+	}
+	if f := got.find("unknown-scheme", "EF-2"); f == nil || !strings.Contains(f.Fix, `"lab-exhaust"`) {
+		t.Errorf("%+v", f)
+	}
+}
