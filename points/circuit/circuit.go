@@ -85,10 +85,19 @@ func (x *index) all() [][]answer {
 // commons, which reaches through everything joined, or of all else.
 func (x *index) questions(commons bool) []func() map[int][]answer {
 	if commons {
-		x.kind = x.commonsOf(guess{"none", true, 0})
-		return []func() map[int][]answer{x.askCommons, x.askReference}
+		return []func() map[int][]answer{x.askNetwork}
 	}
 	return []func() map[int][]answer{x.sharing, x.supplies, x.askSeparation, x.askBus, x.askCarried}
+}
+
+// askNetwork asks what depends on the network of commons.
+func (x *index) askNetwork() map[int][]answer {
+	x.kind = x.commonsOf(guess{"none", true, 0})
+	out := x.askCommons()
+	for i, more := range x.askReference() {
+		out[i] = append(out[i], more...)
+	}
+	return out
 }
 
 // fewCircuits is how many are done faster by one core.

@@ -95,14 +95,21 @@ func (x *index) tiedToEarth() earths {
 	return e
 }
 
+// top is the node that stands for all that is united with a; the way to it is
+// shortened, so that a hub of a thousand signals is no chain.
 func top(m map[node]node, a node) node {
+	root := a
 	for {
-		up, ok := m[a]
+		up, ok := m[root]
 		if !ok {
-			return a
+			break
 		}
-		a = up
+		root = up
 	}
+	for a != root {
+		a, m[a] = m[a], root
+	}
+	return root
 }
 
 func unite(m map[node]node, a, b node) {
