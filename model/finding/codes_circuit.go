@@ -6,9 +6,10 @@ func init() { register(circuitCodes) }
 
 var circuitCodes = []Code{
 	{"nature", "the two ends cannot work together", `Proves that the driving and the accepting terminal are of natures that work together: a contact into
-a dry input, a 0-10 V output into a 0-10 V input, and so on; two outputs never.
+a dry input, a 0-10 V output into a 0-10 V input, and so on; two outputs never. Of a transistor output and an
+input one sinks the current and the other sources it.
 Do: use another terminal or mode, or a device between that converts the signal.
-Source: common practice.`, "circuit"},
+Source: common practice; IEC 61131-2.`, "circuit"},
 	{"wet-on-dry", "a voltage is put on a dry input", `Proves that no outside voltage reaches an input that wets the contact itself. 24 V AC is 33.9 V peak
 on an input made for a passive contact: it is damaged, often with its whole row.
 Do: use a dry relay output or the device's wet input, or a relay between.

@@ -27,6 +27,7 @@ type shape struct {
 	hasLength       bool
 	stranded        bool
 	started, mains  bool
+	turned, turned2 bool    // the leads of the accepting ends
 	watts           float64 // of a resistor across
 }
 
@@ -37,13 +38,13 @@ func shapeOf(j *joint) (shape, bool) {
 	if len(j.parallel) > 0 || len(j.accepts) > 2 || len(j.c.Across) > 1 {
 		return shape{}, false
 	}
-	s := shape{drive: j.drive.t, accept: j.accepts[0].t, started: j.started, mains: j.c.Purpose == "mains",
+	s := shape{drive: j.drive.t, accept: j.accepts[0].t, turned: j.accepts[0].end.Reversed, started: j.started, mains: j.c.Purpose == "mains",
 		gauge: j.c.Conductor.Gauge, count: j.c.Conductor.Count, temp: j.c.Conductor.TempC, stranded: j.c.Conductor.Stranded}
 	if len(j.c.Across) == 1 && j.c.Across[0].Watts != nil {
 		s.watts = *j.c.Across[0].Watts
 	}
 	if len(j.accepts) == 2 {
-		s.accept2 = j.accepts[1].t
+		s.accept2, s.turned2 = j.accepts[1].t, j.accepts[1].end.Reversed
 	}
 	if j.supply != nil {
 		s.supply = j.supply.t

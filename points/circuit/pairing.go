@@ -67,8 +67,37 @@ func (j *joint) askNature() {
 				"", "use a gateway or order the right communication card")
 			continue
 		}
+		if !j.sinksOnce(i) {
+			continue
+		}
 		j.tell("nature", model.Pass, i, fmt.Sprintf("%s output into %s input", a1(p.drive), a1(p.accept)), "", "")
 	}
+}
+
+// sinksOnce says that of a transistor output and an input one sinks the current
+// and the other sources it, and tells where that is not so or not known. Coils
+// and other loads with two free leads work with either; so does an output of
+// two wires, of which neither is said.
+func (j *joint) sinksOnce(i int) bool {
+	d, a := j.drive.t, j.accepts[i].t
+	if d.Nature != model.Transistor || d.Sinking == nil || a.Nature != model.VoltageSense && a.Nature != model.ContactSense && a.Nature != model.Pulse {
+		return true
+	}
+	sinks := a.Sinking
+	if sinks == nil && strings.HasPrefix(a.InputClass, "iec61131-2/") {
+		sinks = ptr(true) // the types of the standard are current-sinking inputs
+	}
+	does := map[bool]string{true: "sinks", false: "sources"}
+	switch {
+	case sinks == nil:
+		j.unknown("nature", i, "whether "+j.accepts[i].name()+" sinks or sources its current", "one that "+does[!*d.Sinking])
+	case *sinks == *d.Sinking:
+		j.tell("nature", model.Fault, i, fmt.Sprintf("%s %s the current and %s %s it too: none flows, the input never comes on", j.drive.name(), does[*d.Sinking], j.accepts[i].name(), does[*sinks]), "IEC 61131-2, current-sinking inputs",
+			"use an output that "+does[!*d.Sinking]+", set the input to the other sort, or put a relay between")
+	default:
+		return true
+	}
+	return false
 }
 
 // a1 puts the article before a nature.
@@ -202,6 +231,10 @@ func (j *joint) askCurrent() {
 		case !takes(a.t.Current, given):
 			j.tell("ac-dc", model.Fault, i, fmt.Sprintf("%s gives %s, %s takes %s only", s.name(), given, a.name(), a.t.Current),
 				"", fmt.Sprintf("use a%s supply of the right voltage, or a relay with a %s coil between", article(a.t.Current), given))
+		case given == "dc" && a.end.Reversed && a.t.Nature == model.PowerIn && a.t.Rectifier == "half-wave":
+			j.tell("ac-dc", model.Fault, i, fmt.Sprintf("the two wires of the DC feed of %s are swapped: it rectifies one half-wave only and gets no current", a.name()), "circuit analysis of half-wave rectifiers", "swap the two supply wires")
+		case given == "dc" && a.end.Reversed && a.t.Nature == model.PowerIn && a.t.Rectifier == "":
+			j.unknown("ac-dc", i, "whether "+a.name()+" is half-wave or full-wave: the two wires of its DC feed are swapped", "full-wave")
 		default:
 			j.tell("ac-dc", model.Pass, i, fmt.Sprintf("%s is given, %s is taken", given, a.t.Current), "", "")
 		}

@@ -174,3 +174,51 @@ func TestUnknownIsNeverGood(t *testing.T) {
 		}
 	}
 }
+
+// Of a transistor output and an input one sinks and the other sources; what the
+// input does has to be known, and the types of the standard sink. A coil with
+// two free leads works with either, and so does a two-wire sensor (IEC 61131-2).
+func TestSinkAndSource(t *testing.T) {
+	b := onBench(t)
+	output := func(sinks *bool) model.Terminal {
+		return model.Terminal{Nature: model.Transistor, Drives: true, Current: "dc", Sinking: sinks, Leakage: ptr(0.0), OnDrop: ptr(0.5), Volts: model.Span(0, 30),
+			Ratings: []model.LoadRating{{Current: "dc", Volts: 30, Amps: 0.5, Inrush: ptr(1.0), Duty: "DC-13"}}}
+	}
+	plain := with(classInput("", "dc"), func(t *model.Terminal) { t.Volts, t.Impedance = model.Span(15, 30), model.Span(3000, 3000) })
+	sinking := with(plain, func(t *model.Terminal) { t.Sinking = ptr(true) })
+	sourcing := with(plain, func(t *model.Terminal) { t.Sinking = ptr(false) })
+	for _, c := range []struct {
+		output *bool
+		input  model.Terminal
+		want   model.Verdict
+	}{
+		{ptr(true), classInput("iec61131-2/24vdc/1", "dc"), model.Fault}, {ptr(false), classInput("iec61131-2/24vdc/1", "dc"), model.Pass},
+		{ptr(true), sinking, model.Fault}, {ptr(true), sourcing, model.Pass}, {ptr(false), sourcing, model.Fault}, {ptr(false), sinking, model.Pass},
+		{ptr(true), plain, model.Unknown}, {nil, plain, model.Pass}, {nil, classInput("iec61131-2/24vdc/1", "dc"), model.Pass}, {ptr(true), coil("dc", 24, 3, 3), model.Pass},
+	} {
+		net := sketch().at("output", output(c.output)).at("input", c.input).at("panel", dcSupply(24, 24)).wire("output", "panel", "input").Net.machine()
+		wantVerdict(t, Check(b.lib, &b.p, net), "output to input", "nature", c.want)
+		if fix := b.repaired(net).Circuits[0].Fix; c.want == model.Fault && (fix == nil || len(fix.Parts) == 0 || !strings.Contains(fix.Parts[0], "relay")) {
+			t.Errorf("a relay between serves: %+v", fix)
+		}
+	}
+}
+
+// A half-wave device gets nothing from a DC feed whose two wires are swapped, a
+// full-wave one does not mind, and of an unknown one it cannot be told. Another
+// one of the same type wired rightly is not mixed up with it.
+func TestSwappedDCFeed(t *testing.T) {
+	b := onBench(t)
+	for rectifier, want := range map[string]model.Verdict{"half-wave": model.Fault, "full-wave": model.Pass, "": model.Unknown, "none": model.Pass} {
+		device := rectified(rectifier, false, false)
+		device[0].Current = "ac/dc"
+		d := sketch().at("panel", dcSupply(24, 24)).at("A", device...).at("B", device...).wire("panel", "", "A:power").wire("panel", "", "B:power").last(func(c *model.Circuit) { c.Accepts[0].Reversed = true })
+		d.Devices[2].Spec = d.Devices[1].Spec
+		r := Check(b.lib, &b.p, d.Net)
+		wantVerdict(t, r, "panel to A:power", "ac-dc", model.Pass)
+		wantVerdict(t, r, "panel to B:power", "ac-dc", want)
+		if fix := b.repaired(d.Net.machine()).Circuits[1].Fix; want == model.Fault && (fix == nil || !strings.Contains(fix.Summary, "swap the two supply wires of B")) {
+			t.Errorf("%+v", fix)
+		}
+	}
+}

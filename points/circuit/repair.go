@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"cmp"
+	"fmt"
 	"slices"
 	"strings"
 
@@ -144,6 +145,9 @@ func fixOf(x *index, c *model.Circuit, f found) *model.Fix {
 	if fix.Summary == "" {
 		fix.Summary = summary(x.lib, c, f)
 	}
+	if set := x.settingsOf(f); len(set) > 0 {
+		fix.Summary += "; set " + strings.Join(set, ", ")
+	}
 	return fix
 }
 
@@ -173,6 +177,34 @@ func summary(lib *library.Library, c *model.Circuit, f found) string {
 		ways = append(ways, way)
 	}
 	return what + "; " + strings.Join(ways, "; ")
+}
+
+// settingsOf says to which range each added converter that has several is set.
+func (x *index) settingsOf(f found) []string {
+	x.extra = make(map[string]*model.Device, len(f.devices))
+	defer func() { x.extra = nil }()
+	for i := range f.devices {
+		x.extra[f.devices[i].ID] = &f.devices[i]
+		x.learn(f.devices[i].Spec)
+	}
+	var out []string
+	for i := range f.circuits {
+		c := &f.circuits[i]
+		d := x.terminal(plain(c.Drive))
+		for _, a := range c.Accepts {
+			t := x.terminal(plain(a))
+			if d == nil || t == nil || d.Nature != t.Nature || d.Nature != model.AnalogVoltage && d.Nature != model.AnalogCurrent {
+				continue
+			}
+			r, ok := commonRange(settings(d), settings(t))
+			for _, e := range []model.End{c.Drive, a} {
+				if new := x.extra[e.Device]; ok && new != nil && len(x.terminal(plain(e)).Ranges) > 1 {
+					out = append(out, fmt.Sprintf("%s of %s to %s %s", e.Terminal, new.Type, span(r), unitOf(d)))
+				}
+			}
+		}
+	}
+	return out
 }
 
 // tellFixes writes the fix of a circuit into its findings, and the price.

@@ -293,3 +293,13 @@ func TestNoSupplyInTheSignalsPlace(t *testing.T) {
 		}
 	}
 }
+
+// A converter that can be set says to what: 2-10 V in, 0-10 V out.
+func TestFixSaysTheSettings(t *testing.T) {
+	b := onBench(t)
+	net := sketch().at("output", with(analogOut(0.01), func(t *model.Terminal) { t.Range = model.Span(2, 10) })).at("input", analogIn(1e5)).wire("output", "", "input").Net.machine()
+	fix := b.repaired(net).Circuits[0].Fix
+	if fix == nil || !strings.Contains(fix.Summary, "set input of isolator-voltage to 2 to 10 V, output of isolator-voltage to 0 to 10 V") {
+		t.Errorf("%+v", fix)
+	}
+}

@@ -2,6 +2,7 @@ package circuit
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 
 	"tallywire/model"
@@ -46,6 +47,13 @@ func (x *index) points(list []int) int {
 func (x *index) reused(out map[int][]answer, e model.End, list []int, what string) {
 	t := x.terminal(e)
 	if t == nil || t.Nature == model.Bus || t.Nature == model.SupplyOut || t.Nature == model.PowerIn && x.sameDrive(list) {
+		return
+	}
+	list = slices.Compact(slices.Clone(list))
+	if len(list) == 1 {
+		i := list[0]
+		out[i] = append(out[i], answer{place: 0, fix: "name it once", Check: model.Check{Code: "terminal-reuse", Verdict: model.Fault, At: e.String(),
+			Text: fmt.Sprintf("the circuit names the %s terminal %s twice", what, e)}})
 		return
 	}
 	names := x.names(list)

@@ -1,6 +1,7 @@
 package circuit
 
 import (
+	"strings"
 	"testing"
 
 	"tallywire/model"
@@ -107,4 +108,13 @@ func TestVACountAtTheLoadsVoltage(t *testing.T) {
 	r := Check(b.lib, &b.p, sketch().at("panel", panel).at("load", load24(24)).wire("panel", "", "load").last(long(100)).Net)
 	printed(t, "VA", r.Supplies[0].RunningVA, 24, 1e-9)
 	printed(t, "V lost", one(t, r, "panel to load", "conductor-drop").Value.Lo, 2*100*7.95/1000, 1e-9)
+}
+
+// An input named twice in one circuit is told of that circuit, once.
+func TestNamedTwice(t *testing.T) {
+	b := onBench(t)
+	r := Check(b.lib, &b.p, sketch().at("relay", gold()).at("input", dryInput(24, 3000)).wire("relay", "", "input", "input").Net)
+	if len(r.Findings) != 1 || r.Findings[0].Code != "terminal-reuse" || !strings.Contains(r.Findings[0].Message, "input:t1 twice") {
+		t.Errorf("%+v", r.Findings)
+	}
 }
