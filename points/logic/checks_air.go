@@ -264,6 +264,8 @@ func (k *checker) failStates(f *fan) {
 		switch cmp.Or(f.eq.Damper.Fail, "?") {
 		case "closed":
 			k.fan(f, "fail-state", finding.Caution, "fire runs it and its damper fails shut: damper power lost, fire alarm: fan on, damper shut", "spring the damper open")
+		case "in-place":
+			k.fan(f, "fail-state", finding.Caution, "fire runs it and its damper stays where it is: damper shut, its power lost, fire alarm: fan on, damper shut", "spring the damper open, or feed it from the branch of the fan")
 		case "?":
 			k.fan(f, "fail-state", finding.Caution, "fire runs it and where its damper fails to is not stated", "state the damper's fail position: open")
 		}
@@ -272,11 +274,20 @@ func (k *checker) failStates(f *fan) {
 		return
 	}
 	k.alwaysRuns(f)
-	if f.scheme.ID != "garage-exhaust" || f.speedBy == "" {
+	k.speedLost(f)
+}
+
+// speedLost: a fan that must move air does not stand for a broken speed wire.
+func (k *checker) speedLost(f *fan) {
+	does := map[string]string{"garage-exhaust": "gas in the garage, wire open: it does not ventilate"}[f.scheme.ID]
+	if f.scheme.Runs == "always" {
+		does = "BAS start on, wire open: it moves no air, and a fan of this kind is to run always"
+	}
+	if does == "" || f.speedBy == "" {
 		return
 	}
-	if t, ok := f.dev.Spec.Terminal(f.logic.SpeedInput); ok && t.FailValue != nil && *t.FailValue < 100 {
-		k.fan(f, "fail-state", finding.Caution, fmt.Sprintf("a broken speed wire takes it to %s %%: gas in the garage, wire open: it does not ventilate", model.Figure(*t.FailValue)), "a live-zero signal with a preset on loss, or a full-speed input by the gas panel")
+	if t, ok := f.dev.Spec.Terminal(f.logic.SpeedInput); ok && t.FailValue != nil && *t.FailValue < 100 && (f.scheme.ID == "garage-exhaust" || *t.FailValue <= 0) {
+		k.fan(f, "fail-state", finding.Caution, fmt.Sprintf("a broken speed wire takes it to %s %%: %s", model.Figure(*t.FailValue), does), "a live-zero signal with a preset on loss, or a full-speed input by the gas panel or a relay")
 	}
 }
 

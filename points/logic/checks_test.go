@@ -132,7 +132,53 @@ func alwaysOn(fail string) func(*site) {
 	}
 }
 
+// beside is a standby fan on a starter that holds itself, or does not.
+func beside(seals bool) func(*site) {
+	return func(s *site) {
+		standby("current-switch-split", "failed", "start")(s)
+		s.change("LEF-2/starter", func(t *model.DeviceType) { t.Logic.SealsIn = seals })
+	}
+}
+
+// followsInFire is a fan that fire leaves alone and that follows one that it stops.
+func followsInFire(follows bool) func(*site) {
+	return func(s *site) {
+		fireStop(s, &no, &no)
+		boxFan(s, "EF-2")
+		s.of("EF-2").FireResponse = "continue"
+		if follows {
+			s.link("EF-1", "EF-2", "status", "permit", &yes)
+		}
+	}
+}
+
+// stays is a fan that fire runs with a damper that fails as given.
+func stays(fail string) func(*site) {
+	return func(s *site) {
+		smoke(30, 100, num(30))(s)
+		s.of("SEF-1").Damper.Fail = fail
+	}
+}
+
+// speedWire is a laboratory fan whose reference fails to a value when its wire breaks.
+func speedWire(to float64) func(*site) {
+	return func(s *site) {
+		s.fan("LEF-1", "lab-exhaust", "drive", "drive-460", "continue", "start", "speed", "not-in-auto")
+		s.change("LEF-1/drive", func(t *model.DeviceType) {
+			for i := range t.Terminals {
+				if t.Terminals[i].ID == t.Logic.SpeedInput {
+					t.Terminals[i].FailValue = &to
+				}
+			}
+		})
+	}
+}
+
 var checkPairs = []checkPair{
+	{"standby does not give way", "standby-handover", "LEF-2", finding.Caution, []string{"does not give way when LEF-1 is back", "both run"}, beside(true), beside(false)},
+	{"fire stops what is to go on", "override-reach", "EF-2", finding.Caution, []string{"asks continue", "it stops with EF-1"}, followsInFire(true), followsInFire(false)},
+	{"damper stays in fire", "fail-state", "SEF-1", finding.Caution, []string{"stays where it is", "fan on, damper shut"}, stays("in-place"), stays("open")},
+	{"speed wire broken", "fail-state", "LEF-1", finding.Caution, []string{"broken speed wire takes it to 0 %", "moves no air"}, speedWire(0), speedWire(60)},
 	{"stops with the controller", "fail-state", "LEF-1", finding.Caution, []string{"controller down", "it stops", "run always"}, alwaysOn("Off"), alwaysOn("On")},
 	{"intake smoke against fire alarm", "override-conflict", "SPF-1", finding.Caution, []string{"fire alarm runs it and duct smoke detector stops it", "duct smoke detector wins, it stops"},
 		stairPanel("fire-alarm", "duct-smoke", "firefighter-on", "firefighter-off"), stairPanel("fire-alarm", "firefighter-on", "firefighter-off")},

@@ -279,6 +279,14 @@ func (k *checker) standby(f *fan) {
 		}
 		if s, bad := k.engine.possible(q); bad {
 			k.fan(f, "standby-handover", finding.Fault, "it does not take over in every state: "+k.story(s, f)+": it stays off", "start it on the failure of the duty fan alone; check reference and permissives")
+			continue
+		}
+		q = k.and(f.told, k.follow(e.from, "motor-current"), e.from.command, f.inAuto, k.not(f.request), k.not(f.speed), k.not(f.bypass))
+		for _, c := range f.starts {
+			q = k.and(q, k.not(c.value))
+		}
+		if s, bad := k.engine.possible(k.and(q, k.calm(q, kindEvent, kindPower, kindMotor, kindOwn))); bad {
+			k.fan(f, "standby-handover", finding.Caution, "it does not give way when "+e.from.name+" is back: "+k.story(s, f)+": both run", "a start that drops out with the failure, not one that holds itself; let the sequence change the duty back")
 		}
 	}
 }

@@ -212,3 +212,14 @@ func TestControllerLost(t *testing.T) {
 	state("EF-1", "Off")
 	want("EF-2", "stops")
 }
+
+// A departure that the project declares and that is found stands in what is signed.
+func TestAcceptedDepartureIsInTheSequence(t *testing.T) {
+	s := newSite(t)
+	boxFan(s, "EF-1")
+	s.project.Exceptions = []model.Exception{{Code: "status-is-command", Subject: "EF-1", Reason: "the owner takes the risk."}, {Code: "latch-loop", Subject: "EF-1", Reason: "nothing of the kind"}}
+	text := fmt.Sprint(s.prove().Sequences[0])
+	if !strings.Contains(text, "(status-is-command): the owner takes the risk.") || strings.Contains(text, "latch-loop") {
+		t.Error(text)
+	}
+}

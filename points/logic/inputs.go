@@ -5,6 +5,7 @@ import (
 	"strings"
 
 	"tallywire/model"
+	"tallywire/points/library"
 )
 
 // reference is the speed reference's part in running; false where it has none:
@@ -197,4 +198,65 @@ func (b *builder) follows(d *model.Device, t *model.Terminal) string {
 		}
 	}
 	return t.Follows
+}
+
+// autoRun is the run condition in AUTO: start inputs and reference as the
+// device declares them.
+func (b *builder) autoRun(f *fan) ref {
+	start, full, wired := never, never, false
+	f.starts = nil
+	for _, id := range f.logic.StartInputs {
+		for _, c := range b.into[model.End{Device: f.dev.ID, Terminal: id}] {
+			v := b.driver(c, false)
+			if v == never {
+				continue // a relay that nothing drives
+			}
+			start, wired = b.or(start, v), true
+			if !b.reads(v, f.command) {
+				f.starts = append(f.starts, contact{v, b.words(c)})
+			} else {
+				f.hasBAS = true
+			}
+		}
+	}
+	for _, e := range b.soft[f.name] {
+		if (e.action == "start" || e.action == "full") && e.hard && !e.panel() {
+			v := b.signalOf(e)
+			start, wired = b.or(start, v), true
+			if e.action == "full" {
+				full = b.or(full, v) // whatever the reference says
+			}
+		}
+	}
+	gate, has := b.reference(f)
+	f.gated = f.logic.StartLogic
+	if !f.hasBAS && f.scheme.Family != library.FamilyFan && f.scheme.Family != "" {
+		f.local = b.own(f)
+		start, wired = b.or(start, f.local), true
+	}
+	switch {
+	case !wired && !has:
+		f.local = b.own(f)
+		return f.local
+	case !wired && len(f.logic.StartInputs) > 0 && f.gated != "or":
+		return never
+	case !wired:
+		return gate
+	case !has:
+		return b.sealed(f, start)
+	case f.gated == "or":
+		return b.or(start, gate)
+	case f.gated == "gates-speed":
+		return b.or(full, b.and(start, gate))
+	}
+	or := b.gates.input(input{name: f.name + "|start-logic", fan: f.name, kind: kindUndeclared, on: "start or reference alone runs " + f.name, off: "start and reference together run " + f.name, column: "Start logic (not declared)", yes: "either", no: "both"})
+	return b.or(full, b.and(start, gate), b.and(or, b.or(start, gate)))
+}
+
+// sealed adds the contact by which a three-wire starter holds itself.
+func (b *builder) sealed(f *fan, start ref) ref {
+	if f.logic.SealsIn {
+		return b.or(start, f.told)
+	}
+	return start
 }

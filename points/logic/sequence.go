@@ -45,7 +45,26 @@ func (k *checker) sequence(f *fan) model.Sequence {
 	add("Override", k.overrideWords(f)...)
 	add("Failure", k.failureWords(f)...)
 	add("Power", k.powerWords(f)...)
+	add("Accepted", k.accepted(f)...)
 	return s
+}
+
+// accepted are the departures that the project declares for a fan, as far as
+// they are found: they belong to what is signed.
+func (k *checker) accepted(f *fan) []string {
+	var out []string
+	for _, x := range k.p.Exceptions {
+		if x.Subject != f.eq.Tag && x.Subject != "all" {
+			continue
+		}
+		for _, y := range k.findings {
+			if y.Code == x.Code && y.Subject == f.eq.Tag {
+				out = append(out, "The project accepts that "+strings.TrimSuffix(y.Message, ".")+" ("+x.Code+"): "+strings.TrimSuffix(x.Reason, ".")+".")
+				break
+			}
+		}
+	}
+	return out
 }
 
 func (k *checker) noControl(f *fan) string {
