@@ -237,13 +237,37 @@ func (k *checker) handHidden(f *fan) {
 	}
 	state, where := "", "OFF"
 	if f.inHand != never {
-		q := k.and(f.told, k.not(f.command), k.not(f.inAuto), k.not(f.bypass))
-		if s, runs := k.engine.possible(k.and(q, k.calm(q, kindEvent, kindPower, kindMotor))); runs {
+		if s, runs := k.runsUnasked(f, k.not(f.inAuto)); runs {
 			state, where = k.story(s, f, f.speed)+": it runs; ", "HAND or OFF"
 		}
 	}
 	k.fan(f, "hand-hidden", finding.Caution, state+"its selector can stand in "+where+" and no point tells the BAS: it believes it is in charge",
 		"land an auxiliary contact of the selector as not-in-auto, or compare command with status and say so in the sequence")
+}
+
+// runsUnasked looks for a state in which a fan runs with its BAS start off, no
+// event active and what is given. A state in which everything else is at rest is
+// looked at first.
+func (k *checker) runsUnasked(f *fan, given ref) (state, bool) {
+	s := state{inputs: map[int]bool{}}
+	var places []ref
+	for _, name := range []string{"|request", "|auto", "|hand"} {
+		if r := k.byName2(f.name + name); r != never {
+			places = append(places, r)
+		}
+	}
+	t := k.engine.tableOver(places, f.told)
+	q := k.and(f.told, k.not(f.command), given)
+	for a := range 1 << len(places) {
+		if !t.at(q, a) {
+			continue
+		}
+		for i, r := range places {
+			s.inputs[int(k.list[r].a)] = a>>i&1 == 1
+		}
+		return s, true
+	}
+	return k.engine.possible(k.and(q, k.calm(q, kindEvent, kindPower, kindMotor)))
 }
 
 // statusIsCommand: the status tells that the fan runs, not that it is told to.

@@ -209,8 +209,7 @@ func (k *checker) oneWayAlarm(f *fan) {
 	if !failed || off {
 		return
 	}
-	q := k.and(f.told, k.not(f.command))
-	s, runs := k.engine.possible(k.and(q, k.calm(q, kindEvent, kindPower, kindMotor)))
+	s, runs := k.runsUnasked(f, always)
 	if !runs {
 		return // nothing but the BAS runs it
 	}

@@ -438,3 +438,21 @@ func TestCodesAreCatalogued(t *testing.T) {
 		}
 	}
 }
+
+// A switch that loses the fan at its lowest speed is told once, also where a
+// belt drives it: with the belt off it reads off.
+func TestBeltOffIsNotToldWhereTheSwitchLosesTheFan(t *testing.T) {
+	s := newSite(t)
+	driven(s, "variable-frequency-drive", "drive-460", 30).Ratings.Drive = "belt"
+	s.switchFor("SF-1", "current-switch-solid")
+	s.change("SF-1/status-switch", func(t *model.DeviceType) {
+		for i := range t.Terminals {
+			if t.Terminals[i].Trip != nil {
+				t.Terminals[i].Trip = model.Span(9, 9)
+			}
+		}
+	})
+	if all := found(s.prove(), "status-at-low-speed", "SF-1"); len(all) != 1 || !strings.Contains(all[0].Message, "loses the fan at its lowest speed") {
+		t.Errorf("%v", all)
+	}
+}

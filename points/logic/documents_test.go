@@ -30,10 +30,22 @@ func TestFirePanelFanHasATable(t *testing.T) {
 	if !r.TruthTables[0].LifeSafety || !r.Tests[0].LifeSafety {
 		t.Error("table and test of a stair fan do not carry the caution")
 	}
+	turns, others := 0, 0
 	for _, step := range r.Tests[0].Steps {
-		if strings.Contains(step.Action, "switch to ON") && strings.Contains(step.Action, "switch to OFF") {
-			t.Errorf("one switch at two positions: %s", step.Action)
+		n := strings.Count(step.Action, "firefighters' switch")
+		if n > 1 {
+			t.Errorf("one switch is turned twice: %s", step.Action)
 		}
+		turns += n
+		if step.Action != "nothing yet" {
+			others += strings.Count(step.Action, ";") + 1 - n
+		}
+	}
+	if turns+others != r.Tests[0].Switchings || turns < 2 {
+		t.Errorf("%d turns of the switch and %d others, stated %d", turns, others, r.Tests[0].Switchings)
+	}
+	if want := "disconnect, motor overload, protection inside the motor; firefighters' panel at OFF: off; firefighters' panel at ON: run; wired stop by duct smoke detector: off; start by fire alarm or the fire panel"; strings.Join(r.TruthTables[0].Precedence, "; ") != want {
+		t.Errorf("ladder %q", r.TruthTables[0].Precedence)
 	}
 	text := fmt.Sprint(r.Sequences[0])
 	if !strings.Contains(text, "the BAS neither starts nor stops it") || strings.Contains(fmt.Sprint(r.TruthTables[0].Inputs), "BAS") {
@@ -220,6 +232,33 @@ func TestAcceptedDepartureIsInTheSequence(t *testing.T) {
 	s.project.Exceptions = []model.Exception{{Code: "status-is-command", Subject: "EF-1", Reason: "the owner takes the risk."}, {Code: "latch-loop", Subject: "EF-1", Reason: "nothing of the kind"}}
 	text := fmt.Sprint(s.prove().Sequences[0])
 	if !strings.Contains(text, "(status-is-command): the owner takes the risk.") || strings.Contains(text, "latch-loop") {
+		t.Error(text)
+	}
+}
+
+// A fan that follows another stops with it, and in AUTO alone where the program
+// makes it follow; a wired stop acts in every mode. Table, matrix and sequence
+// say the same.
+func TestStopsOfAFollower(t *testing.T) {
+	s := newSite(t)
+	fireStop(s, &no, &no)
+	boxFan(s, "EF-2")
+	s.of("EF-2").FireResponse = ""
+	s.link("EF-1", "EF-2", "command", "follow", &no)
+	s.link("EF-1", "EF-2", "status", "permit", &yes)
+	r := s.prove()
+	if a, b := cell(t, r, "EF-1", "Fire alarm"), cell(t, r, "EF-2", "Fire alarm"); a != "stops" || b != "stops with EF-1" {
+		t.Errorf("EF-1 %q, EF-2 %q", a, b)
+	}
+	for i, want := range []string{"It stops when the fire alarm is active, by wire, in every mode.", "It stops together with EF-1 when the fire alarm is active."} {
+		if text := fmt.Sprint(r.Sequences[i]); !strings.Contains(text, want) {
+			t.Errorf("%q lacks %q", text, want)
+		}
+	}
+	s = newSite(t)
+	boxFan(s, "EF-1")
+	s.link("fire-alarm", "EF-1", "", "stop", &no)
+	if text := fmt.Sprint(s.prove().Sequences[0]); !strings.Contains(text, "It stops when the fire alarm is active, by sequence, in AUTO alone.") {
 		t.Error(text)
 	}
 }
