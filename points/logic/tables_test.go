@@ -328,3 +328,26 @@ func (k *checker) asking(f *fan, t truthTable, event ref) uint {
 	}
 	return a
 }
+
+// TestFirefightersSwitchIsOneSwitch: from ON to OFF is one turn, to AUTO and on
+// to OFF two.
+func TestFirefightersSwitchIsOneSwitch(t *testing.T) {
+	lib, err := library.Load(nil)
+	if err != nil {
+		t.Fatal(err)
+	}
+	wired := true
+	p := &model.Project{Interlocks: []model.Interlock{{From: "firefighter-on", To: "SPF-1", Action: "start", Hard: &wired}, {From: "firefighter-off", To: "SPF-1", Action: "stop", Hard: &wired}}}
+	k := newChecker(build(lib, p, []model.Equipment{{Tag: "SPF-1", Scheme: "stair-pressurization", Control: "fire-panel"}}, nil, nil, nil), nil, nil, nil)
+	table := k.truth(k.fans[0])
+	on, off := k.panelPlaces(table)
+	w := k.newWalk(&table)
+	if on < 0 || off < 0 || w.cost(1<<on, 1<<off) != 1 || w.cost(1<<on, 0)+w.cost(0, 1<<off) != 2 {
+		t.Errorf("ON at %d, OFF at %d: %d turns from one to the other", on, off, w.cost(1<<on, 1<<off))
+	}
+	for _, row := range k.testRows(table) {
+		if both(row.value, on, off) {
+			t.Errorf("a row asks ON and OFF: %v", row.outputs)
+		}
+	}
+}
