@@ -315,7 +315,7 @@ func (f *fan) waits() bool { return f.eq.Kind == "" && f.eq.Scheme == "" && f.lo
 func (b *builder) own(f *fan) ref {
 	if f.byFirePanel() {
 		return b.gates.input(input{name: f.name + "|own", fan: f.name, kind: kindOwn, on: "another start of " + f.name + " by the fire panel", off: "no other start of " + f.name + " by the fire panel",
-			column: "Other start by the fire panel", yes: "on", no: "-off"})
+			column: map[bool]string{true: "Start by the fire panel", false: "Other start by the fire panel"}[len(b.soft[f.name]) == 0], yes: "on", no: "-off"})
 	}
 	return b.gates.input(input{name: f.name + "|own", fan: f.name, kind: kindOwn, on: "the own controls of " + f.name + " call for it", off: "no call from the own controls of " + f.name,
 		column: "Own controls", yes: "call", no: "-no call"})

@@ -131,10 +131,10 @@ func (k *checker) startWords(f *fan) []string {
 	return out
 }
 
-// edgeSentences are the sentences of the interlocks of some actions, those by
-// wire and those by sequence apart. Events whose effect stands in the matrix are
-// told there, once.
-func (k *checker) edgeSentences(f *fan, begin, last string, actions ...string) []string {
+// edgeSentences are the sentences of the interlocks of some actions: wired is
+// how a sentence about a wire begins, soft one about the BAS. Events whose effect
+// stands in the matrix are told there, once.
+func (k *checker) edgeSentences(f *fan, wired, soft, last string, actions ...string) []string {
 	var out []string
 	for _, hard := range []bool{true, false} {
 		var fans, events []string
@@ -147,7 +147,10 @@ func (k *checker) edgeSentences(f *fan, begin, last string, actions ...string) [
 				events = append(events, happening(e.inZone()))
 			}
 		}
-		how := map[bool]string{true: ", by wire.", false: ", by sequence."}[hard]
+		begin, how := wired, ", by wire."
+		if !hard {
+			begin, how = soft, "."
+		}
 		if len(fans) > 0 {
 			out = append(out, begin+" with "+listed(fans, last)+how)
 		}
@@ -174,15 +177,15 @@ func happening(e library.Event) string { return cmp.Or(e.When, e.On) }
 
 // edgeStarts are the interlocks that start a fan or let it run, in words.
 func (k *checker) edgeStarts(f *fan) []string {
-	out := k.edgeSentences(f, "It starts", "or", "start")
-	out = append(out, k.edgeSentences(f, "It goes to full speed", "or", "full")...)
-	out = append(out, k.edgeSentences(f, "It runs only", "and", "permit")...)
-	return append(out, k.edgeSentences(f, "It runs only", "or", "follow")...)
+	out := k.edgeSentences(f, "It starts", "The BAS starts it as well", "or", "start")
+	out = append(out, k.edgeSentences(f, "It goes to full speed", "The BAS takes it to full speed", "or", "full")...)
+	out = append(out, k.edgeSentences(f, "It runs only", "The BAS lets it run only", "and", "permit")...)
+	return append(out, k.edgeSentences(f, "It runs only", "The BAS lets it run only", "or", "follow")...)
 }
 
 // edgeStops are the interlocks that stop a fan.
 func (k *checker) edgeStops(f *fan) []string {
-	return k.edgeSentences(f, "It stops", "or", "stop")
+	return k.edgeSentences(f, "It stops", "The BAS stops it", "or", "stop")
 }
 
 func (k *checker) runWords(f *fan) []string {
@@ -216,7 +219,11 @@ func (k *checker) stopWords(f *fan) []string {
 			out = append(out, "The BAS stops it by opening the start.")
 		}
 		if len(f.starts) > 0 {
-			out = append(out, "That does not stop it while "+f.starts[0].words+" stands.")
+			made := " is made"
+			if strings.Contains(f.starts[0].words, " supply of ") {
+				made = " is on"
+			}
+			out = append(out, "That does not stop it while "+f.starts[0].words+made+".")
 		}
 	}
 	out = append(out, k.edgeStops(f)...)
@@ -255,7 +262,8 @@ func (k *checker) overrideWords(f *fan) []string {
 		out = append(out, "It "+verb+" when "+listed(events[key], "or")+manner+".")
 	}
 	if want := k.fireResponse(f); len(out) == 0 && want != "" {
-		out = append(out, "Fire alarm: "+k.statedFire(f)+".")
+		out = append(out, map[string]string{"to stop (no circuit here)": "A fire alarm is to stop it; no circuit of this plan does so.", "to run (no circuit here)": "A fire alarm is to run it; no circuit of this plan does so.",
+			"runs by the fire trade": "The fire trade runs it on a fire alarm; how is not stated here.", "continues": "A fire alarm leaves it running.", "none": "A fire alarm does nothing to it."}[k.statedFire(f)])
 	}
 	for _, o := range f.overrides {
 		switch o.spec.Release {
@@ -281,9 +289,9 @@ func alarmTime(a *model.Alarm) string {
 	told := map[string]string{"on": "told to run", "off": "told to stop", "either": "told so"}[m.Commanded]
 	hold := model.Figure(max(m.HoldOn, m.HoldOff))
 	if m.Serial {
-		return "after " + model.Figure(m.Seconds) + " s of it, counted once the fan has been " + told + " for " + hold + " s"
+		return "after " + model.Figure(m.Seconds) + " s, counted once the fan has been " + told + " for " + hold + " s"
 	}
-	return "after " + model.Figure(m.Seconds) + " s of it, once the fan has been " + told + " for " + hold + " s"
+	return "after " + model.Figure(m.Seconds) + " s, once the fan has been " + told + " for " + hold + " s"
 }
 
 // manner is how an event acts on a fan: by wire or by sequence, in every mode
@@ -337,9 +345,13 @@ func (k *checker) failureWords(f *fan) []string {
 		if len(a.InhibitedBy) > 0 {
 			var by []string
 			for _, x := range a.InhibitedBy {
-				by = append(by, strings.ReplaceAll(roleOf(x), "-", " "))
+				if waits := x == "start-delay" || x == "coast-down"; !waits || a.Mismatch == nil {
+					by = append(by, strings.ReplaceAll(roleOf(x), "-", " "))
+				}
 			}
-			line += ", held back by " + listed(by, "and")
+			if len(by) > 0 {
+				line += ", held back by " + listed(by, "and")
+			}
 		}
 		out = append(out, line+".")
 	}

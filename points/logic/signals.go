@@ -205,7 +205,8 @@ func (b *builder) words(c *model.Circuit) string {
 			name := strings.ReplaceAll(t.Function, "-", " ")
 			switch {
 			case t.Nature == model.SupplyOut:
-				return "the voltage of " + name + " of " + d.ID
+				volts := strings.NewReplacer("vdc", " V DC", "vac", " V AC").Replace(strings.TrimPrefix(name, "supply "))
+				return "the " + volts + " supply of " + d.ID
 			case t.Function == "contact":
 				return "the contact of " + d.ID
 			}
