@@ -63,6 +63,7 @@ func (r *reader) equipment(p *model.Project, d *draft, known roster, say *says) 
 	if e.OutOfScope == "" {
 		w.twoMotors()
 		w.partAlternate()
+		w.monitorOnly()
 		w.interlocks(known)
 		w.standby(known)
 		w.notStated()
@@ -349,6 +350,22 @@ func (w *work) partAlternate() {
 	for _, n := range append(texts, w.d.notes...) {
 		if inLieu.MatchString(n.Text) {
 			w.say.add(finding.Caution, "part-alternate", w.e.Tag, n.Where, "price the alternate apart", "%q is an alternate for a part of the machine; it is not planned", n.Text)
+			return
+		}
+	}
+}
+
+var onlyWatched = regexp.MustCompile(`(?i)\b(?:(?:bas|bms|ddc)\s+)?(?:to\s+)?monitor(?:s|ed|ing)?(?:\s+by\s+(?:bas|bms|ddc))?\s+only\b`)
+
+// monitorOnly asks where the row says that the BAS only watches, and a command
+// is planned all the same.
+func (w *work) monitorOnly() {
+	if w.e.Control == "fire-panel" || w.e.Control == "none" {
+		return
+	}
+	for _, field := range []string{"control", "remarks", "notes"} {
+		if m := onlyWatched.FindString(w.text(field)); m != "" {
+			w.say.add(finding.Caution, "unread-words", w.e.Tag, w.placeOfField(field), "strike the start point in the returned workbook, or state what starts the fan", "the row says %q; a start point is planned all the same", m)
 			return
 		}
 	}

@@ -208,12 +208,16 @@ func (t *table) rolesOf(row gridRow) []int {
 // splitUnit makes two fans of a row whose columns hold two, and tells it.
 func (r *reader) splitUnit(t *table, row gridRow, into *drafted, from int) {
 	roles := t.rolesOf(row)
-	if len(roles) == 1 {
-		for _, d := range into.drafts[from:] { // AHU-2 without a return fan
-			if r.noFanByTag(d.tag) && d.problem == "" {
-				d.named(d.tag, roles[0])
-				into.say.add(finding.Note, "second-line", d.part, &d.where, "give the fan a tag of its own if it is otherwise", "the row holds one fan of the unit (%s): it is planned as %s", fanRoles[roles[0]].name, d.tag)
-			}
+	for _, d := range into.drafts[from:] { // AHU-2 without a return fan
+		role := -1
+		if len(roles) == 1 {
+			role = roles[0]
+		} else if len(roles) == 0 {
+			role = d.loneRole()
+		}
+		if role >= 0 && d.problem == "" && r.noFanByTag(d.tag) && len(suffixes(d.tag)) == 0 {
+			d.named(d.tag, role)
+			into.say.add(finding.Note, "second-line", d.part, &d.where, "give the fan a tag of its own if it is otherwise", "the row holds one fan of the unit (%s): it is planned as %s", fanRoles[role].name, d.tag)
 		}
 	}
 	if len(roles) < 2 {
@@ -269,6 +273,20 @@ func (d *draft) putSeveral(c column, one cell) bool {
 	}
 	d.apart = append(d.apart, columnName(c))
 	return false
+}
+
+// loneRole returns the fan that a short cell names which says what the row is:
+// SUPPLY, RETURN FAN; -1 none.
+func (d *draft) loneRole() int {
+	for _, name := range []string{"kind", "type", "description"} {
+		text := tidy(d.fields[name].text)
+		if n := len(strings.Fields(text)); n == 1 || n == 2 && strings.HasSuffix(strings.ToLower(text), " fan") {
+			if role := roleIn(text); role >= 0 {
+				return role
+			}
+		}
+	}
+	return -1
 }
 
 // noFanByTag reports whether the letters of a tag alone name something that is
