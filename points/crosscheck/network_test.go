@@ -8,6 +8,7 @@ import (
 	"tallywire/model/finding"
 	"tallywire/points/crosscheck"
 	"tallywire/points/derive"
+	"tallywire/points/intake"
 )
 
 // TestObjects holds network points against the object list of a machine's own
@@ -158,4 +159,23 @@ func TestRolesOfNetworkTrendAndGraphicsLists(t *testing.T) {
 			t.Errorf("%q is %q, not %q", word, got, want)
 		}
 	}
+}
+
+// FuzzReadPages: any table ends in pages with a name and a place, or in none.
+func FuzzReadPages(f *testing.F) {
+	lib := loaded(f)
+	f.Add([]byte("No.,Graphic,Shows\n1,Toilets,TEF-1 thru 9999\n,,\n"))
+	f.Add([]byte("Graphic\nEF-1 & 2 THRU SF-4\n"))
+	f.Fuzz(func(t *testing.T, data []byte) {
+		read, err := intake.ReadDelimited("g.csv", data)
+		if err != nil {
+			return
+		}
+		for _, page := range crosscheck.ReadPages(lib, read, tags) {
+			if page.Name == "" || page.Where == nil || len(page.Tags) > 100*len(data) {
+				t.Fatalf("%+v", page)
+			}
+		}
+		crosscheck.ReadFireMatrix(lib, read, tags)
+	})
 }

@@ -1,6 +1,7 @@
 package intake
 
 import (
+	"cmp"
 	"fmt"
 	"regexp"
 	"slices"
@@ -8,6 +9,7 @@ import (
 
 	"tallywire/model"
 	"tallywire/model/finding"
+	"tallywire/points/library"
 )
 
 // directColumn names the column that states a thing outright, so that reading
@@ -138,6 +140,7 @@ func (w *work) kind() {
 		e.Kind = v.answer
 		k, _ := w.lib.Kind(v.answer)
 		w.assume(v, "taken as "+article(k.Name))
+		w.lettersAlone(v, k)
 	case w.p.Settings.Defaults.Kind != "":
 		e.Kind = w.p.Settings.Defaults.Kind
 		w.say.add(finding.Note, "assumed", e.Tag, e.Where, "write the kind into a column Kind", "taken as %s, the project's default", e.Kind)
@@ -148,6 +151,17 @@ func (w *work) kind() {
 		e.Unresolved = true
 		w.say.add(finding.Caution, "unknown-kind", e.Tag, e.Where, "write the kind in a column Kind or in the project file", "nothing on the row says what it is")
 	}
+}
+
+// lettersAlone asks where nothing but the letters of its tag makes a machine one
+// of life safety, though the row says what it serves: SEF may be a smoke exhaust
+// fan, or one of a soiled utility room.
+func (w *work) lettersAlone(v verdict, k library.Kind) {
+	words := strings.TrimSpace(w.texts["service"] + w.texts["type"] + w.texts["description"])
+	if !k.LifeSafety || words == "" || slices.ContainsFunc(v.won, func(one model.Evidence) bool { return !strings.HasPrefix(one.Words, "tag begins") }) {
+		return
+	}
+	w.say.add(finding.Caution, "unknown-kind", w.e.Tag, w.e.Where, "write the kind in a column Kind or in the project file", "taken as %s for the letters of its tag alone; what it serves (%s) says nothing of it", article(k.Name), cmp.Or(w.e.Service, w.e.Description))
 }
 
 // unknownWords tells of a kind that is none, and of a type that says nothing to

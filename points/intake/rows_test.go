@@ -405,3 +405,38 @@ func TestStatusDevicesAreOfTheLibrary(t *testing.T) {
 		t.Errorf("%q, %q", a, b)
 	}
 }
+
+// Letters that mean two things, and words that mean another thing in their
+// company: what is not certain is asked.
+func TestOddTagsAndServices(t *testing.T) {
+	for row, want := range map[string]string{
+		"EF-1|WELDING HOOD":           "general-exhaust-fan",
+		"EF-1|GREASE TRAP ROOM":       "general-exhaust-fan",
+		"EF-1|PARKING OFFICE":         "general-exhaust-fan",
+		"EF-1|STAIR 3 TOILET":         "toilet-exhaust-fan",
+		"EF-1|ELECTRICAL":             "electrical-room-fan",
+		"PF-1|POOL":                   "natatorium-exhaust-fan",
+		"PF-2|PAINT BOOTH":            "general-exhaust-fan",
+		"PF-3|STAIR 2":                "stair-pressurization-fan",
+		"TEF-1|KITCHEN EXTRACT":       "",
+		"FC-1|FITNESS CENTER EXHAUST": "",
+		"FC-2|OFFICE":                 "fan-coil-unit",
+		"GEF-1|GENERAL":               "",
+		"SEF-1|SOILED UTILITY":        "smoke-exhaust-fan asked",
+		"SEF-2|ATRIUM SMOKE":          "smoke-exhaust-fan",
+		"SPF-1|STAIR 1":               "stair-pressurization-fan",
+		"AHU-1-RF|OFFICES":            "return-fan",
+		"RF-2|RELIEF AHU-2":           "relief-fan",
+		"DF-1|CLOTHES DRYER":          "dryer-exhaust-fan",
+	} {
+		got := read(t, project(t, "fans.csv", "TAG|SERVICE|CFM|HP\n"+row+"|800|1/2\n"))
+		e := got.list[0]
+		have := e.Kind
+		if f := got.find("unknown-kind", e.Tag); f != nil && have != "" {
+			have += " asked"
+		}
+		if have != want {
+			t.Errorf("%s: %q, not %q", row, have, want)
+		}
+	}
+}
