@@ -180,6 +180,7 @@ type book struct {
 	names          []excelize.DefinedName
 	kept           *keepsakes
 	conditional    map[look]int
+	shared         sharedTexts
 	hiddenNames    map[string]bool
 }
 
@@ -227,7 +228,12 @@ func (b *book) write(w io.Writer, head model.ProjectHead, mark string) error {
 		return err
 	}
 	b.pack.replaced["docProps/core.xml"] = coreProperties(head)
-	b.pack.replaced["xl/sharedStrings.xml"] = emptyStrings
+	// The rows that are written first fill the table; there is one even where
+	// excelize has no text of its own.
+	if err := b.f.SetCellStr(b.sheets[0].name, "A1", "-"); err != nil {
+		return err
+	}
+	b.pack.last, b.pack.lastPart = sharedPart, b.shared.part
 	b.f.SetActiveSheet(0)
 	b.f.SetZipWriter(func(io.Writer) excelize.ZipWriter { return b.pack })
 	_, err = b.f.WriteToBuffer()
@@ -307,7 +313,7 @@ func (b *book) stream(w io.Writer, s *sheet, widths []float64) ([]byte, error) {
 			widths[i] = 0 // what nobody sees makes no row higher
 		}
 	}
-	r := &rowWriter{w: w, buf: make([]byte, 0, rowBuffer+rowBuffer/4), styles: b.styles, quoted: b.quoted, column: looksOf(s), widths: widths, printed: s.printed}
+	r := &rowWriter{w: w, buf: make([]byte, 0, rowBuffer+rowBuffer/4), styles: b.styles, quoted: b.quoted, column: looksOf(s), widths: widths, printed: s.printed, shared: &b.shared}
 	for line := range s.rows {
 		if err := r.write(line); err != nil {
 			return nil, err

@@ -10,8 +10,6 @@ import (
 	"regexp"
 	"slices"
 	"strings"
-
-	"github.com/klauspost/compress/flate"
 )
 
 // packer takes the parts that excelize makes and writes the package itself:
@@ -24,7 +22,12 @@ type packer struct {
 	rows     map[string]func(io.Writer) (after []byte, err error) // by part name of the sheet
 	replaced map[string][]byte                                    // parts that we write whole
 	patches  map[string]func([]byte) []byte
+	last     string // part that is written after all others, made only then
+	lastPart func() []byte
 }
+
+// sharedPart is the part that holds the texts of many cells.
+const sharedPart = "xl/sharedStrings.xml"
 
 func newPacker(w io.Writer) *packer {
 	return &packer{w: w, parts: map[string]*bytes.Buffer{}, rows: map[string]func(io.Writer) ([]byte, error){},
@@ -44,7 +47,12 @@ func (p *packer) AddFS(fs.FS) error { return errors.New("excel: no folder goes i
 // Close writes the package.
 func (p *packer) Close() error {
 	z := zip.NewWriter(p.w)
-	z.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) { return flate.NewWriter(w, 6) })
+	var current *deflater
+	defer func() { current.abandon() }()
+	z.RegisterCompressor(zip.Deflate, func(w io.Writer) (io.WriteCloser, error) {
+		current = newDeflater(w)
+		return current, nil
+	})
 	for _, name := range p.order() {
 		// 1980-01-01, the first day a zip can name.
 		head := &zip.FileHeader{Name: name, Method: zip.Deflate, ModifiedDate: 1<<5 | 1}
@@ -72,6 +80,8 @@ func (p *packer) order() []string {
 			return "0"
 		case "_rels/.rels":
 			return "1"
+		case p.last:
+			return "3"
 		}
 		return "2" + n
 	}
@@ -86,6 +96,9 @@ func (p *packer) part(w io.Writer, name string) error {
 	}
 	if own, ok := p.replaced[name]; ok {
 		data = own
+	}
+	if name == p.last {
+		data = p.lastPart()
 	}
 	rows, ok := p.rows[name]
 	switch {
@@ -114,11 +127,7 @@ func splice(w io.Writer, sheet []byte, rows func(io.Writer) ([]byte, error)) err
 	if _, err := w.Write(append(sheet[:from:from], "<sheetData>"...)); err != nil {
 		return err
 	}
-	relayed := newRelay(w)
-	links, err := rows(relayed)
-	if failed := relayed.Close(); err == nil {
-		err = failed
-	}
+	links, err := rows(w)
 	if err != nil {
 		return err
 	}

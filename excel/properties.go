@@ -56,8 +56,3 @@ func coreProperties(head model.ProjectHead) []byte {
 	b.WriteString(`</cp:coreProperties>`)
 	return b.Bytes()
 }
-
-// emptyStrings is a table of shared strings with none: rows carry their text
-// themselves, what excelize needed for headings is not repeated.
-var emptyStrings = []byte(`<?xml version="1.0" encoding="UTF-8" standalone="yes"?>` + "\n" +
-	`<sst xmlns="http://schemas.openxmlformats.org/spreadsheetml/2006/main" count="0" uniqueCount="0"/>`)

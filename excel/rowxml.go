@@ -78,8 +78,8 @@ type row struct {
 	collapsed bool
 }
 
-// rowWriter streams rows as XML. Text is written inline: it needs no table of
-// all texts in memory and every reader takes it.
+// rowWriter streams rows as XML. Text is written into its cell, so that no table
+// of all texts is held in memory, but for columns that repeat a few.
 type rowWriter struct {
 	w       io.Writer
 	buf     []byte
@@ -89,8 +89,10 @@ type rowWriter struct {
 	quoted  []int    // the same with the mark that keeps text text
 	column  []look   // look of each column
 	widths  []float64
-	printed int    // columns that go on paper; 0 all
-	links   []byte // the sheet's links so far, as XML
+	printed int // columns that go on paper; 0 all
+	shared  *sharedTexts
+	repeats []repeats // by column
+	links   []byte    // the sheet's links so far, as XML
 	linked  int
 }
 
@@ -190,17 +192,16 @@ func (r *rowWriter) cell(b []byte, i int, v *value) []byte {
 	case empty:
 		return append(b, `"/>`...)
 	case textValue:
-		b = append(b, `" t="inlineStr"><is><t`...)
-		if kind&edgedText != 0 {
-			b = append(b, ` xml:space="preserve"`...)
+		if i >= len(r.repeats) {
+			r.repeats = append(r.repeats, make([]repeats, i+1-len(r.repeats))...)
 		}
-		b = append(b, '>')
-		if kind&plainText_ != 0 {
-			b = append(b, v.text...)
-		} else {
-			b = appendText(b, fitCell(v.text))
+		if n, ok := r.shared.ask(&r.repeats[i], v.text); ok {
+			b = append(b, `" t="s"><v>`...)
+			b = strconv.AppendInt(b, int64(n), 10)
+			return append(b, `</v></c>`...)
 		}
-		return append(b, `</t></is></c>`...)
+		b = appendString(append(b, `" t="inlineStr"><is>`...), v.text, kind)
+		return append(b, `</is></c>`...)
 	case formulaText:
 		b = append(b, `" t="str`...)
 	}

@@ -311,23 +311,3 @@ func TestFullDiskIsAnError(t *testing.T) {
 		t.Errorf("room for all: %v", err)
 	}
 }
-
-func TestRelayTellsItsError(t *testing.T) {
-	r := newRelay(&fullDisk{150_000})
-	for range 10 {
-		if _, err := r.Write(make([]byte, 50_000)); err != nil {
-			t.Fatal(err)
-		}
-	}
-	if err := r.Close(); err == nil {
-		t.Error("an error of the target was swallowed")
-	}
-	var whole bytes.Buffer
-	r = newRelay(&whole)
-	for i := range 100 {
-		fmt.Fprintln(r, i)
-	}
-	if err := r.Close(); err != nil || !strings.HasPrefix(whole.String(), "0\n1\n2\n") || !strings.HasSuffix(whole.String(), "98\n99\n") {
-		t.Errorf("error %v, %d bytes", err, whole.Len())
-	}
-}
