@@ -8,6 +8,7 @@ import (
 	"tallywire/model"
 	"tallywire/model/finding"
 	"tallywire/points/circuit"
+	"tallywire/points/hookup"
 	"tallywire/points/landing"
 	"tallywire/points/library"
 )
@@ -46,6 +47,7 @@ func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options
 	plan.Devices = append(plan.Devices, landed.Devices...)
 	plan.Findings = append(plan.Findings, landed.Findings...)
 	plan.Panels, plan.Materials = landed.Panels, landed.Materials
+	plan.Cables = hookup.Late(lib, plan.Cables, plan.Devices, landed.Circuits)
 	plan.Circuits = append(plan.Circuits, landed.Circuits...)
 	return bind(plan, answers)
 }

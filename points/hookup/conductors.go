@@ -1,7 +1,10 @@
 package hookup
 
 import (
+	"cmp"
 	"fmt"
+	"strconv"
+	"strings"
 
 	"tallywire/model"
 	"tallywire/points/library"
@@ -70,4 +73,49 @@ func (w *wired) farDevice() string {
 		return w.Accepts[0].Device
 	}
 	return w.Drive.Device
+}
+
+// Late gives a cable to each circuit that a later pass adds: the feeds of the
+// controllers, a pair each, numbered on behind the cables of their panel. It
+// writes the cable's id into the circuits and returns the cables with the new
+// ones behind.
+func Late(lib *library.Library, cables []model.Cable, devices []model.Device, circuits []model.Circuit) []model.Cable {
+	panels := map[string]string{}
+	for i := range devices {
+		panels[devices[i].ID] = devices[i].Panel
+	}
+	count, in := map[string]int{}, map[string]string{}
+	for i := range cables {
+		for _, id := range cables[i].Circuits {
+			in[id] = cables[i].ID
+		}
+		if owner, number, ok := strings.Cut(cables[i].ID, "/W"); ok {
+			if n, err := strconv.Atoi(number); err == nil {
+				count[owner] = max(count[owner], n)
+			}
+		}
+	}
+	for i := range circuits {
+		c := &circuits[i]
+		if c.Cable = cmp.Or(c.Cable, in[c.ID]); c.Cable != "" {
+			continue
+		}
+		owner := panels[c.Drive.Device]
+		if owner == "" || len(c.Accepts) == 0 {
+			continue
+		}
+		id := "local"
+		if c.Purpose == "mains" {
+			id = "local-120v"
+		}
+		run, ok := lib.Run(id)
+		if !ok {
+			continue
+		}
+		count[owner]++
+		c.Cable = fmt.Sprintf("%s/W%d", owner, count[owner])
+		cables = append(cables, model.Cable{ID: c.Cable, From: c.Drive.Device, To: c.Accepts[0].Device, Type: run.Cable, Conductors: c.Conductor.Count, GaugeAWG: c.Conductor.Gauge,
+			LengthFt: c.Conductor.LengthFt, Assumed: c.Conductor.Assumed, Circuits: []string{c.ID}, Class: run.Class})
+	}
+	return cables
 }
