@@ -418,7 +418,7 @@ func TestOddTagsAndServices(t *testing.T) {
 		"PF-1|POOL":                   "natatorium-exhaust-fan",
 		"PF-2|PAINT BOOTH":            "general-exhaust-fan",
 		"PF-3|STAIR 2":                "stair-pressurization-fan",
-		"TEF-1|KITCHEN EXTRACT":       "",
+		"TEF-1|KITCHEN EXTRACT":       "kitchen-exhaust-fan",
 		"FC-1|FITNESS CENTER EXHAUST": "",
 		"FC-2|OFFICE":                 "fan-coil-unit",
 		"GEF-1|GENERAL":               "",
