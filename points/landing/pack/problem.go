@@ -19,6 +19,7 @@
 //	dive.go      good plans from the fractional ones, improved by re-solving a few controllers
 //	fillings.go  what may stand in one controller of a better plan
 //	search.go    the proof: every plan that could be cheaper, tried
+//	few.go       the proof of a handful of items, interposers and all
 //	solve.go     the order of all this, and how long each effort looks
 //	flow.go      loose points shared out among controllers
 //	assign.go    every point on a terminal class

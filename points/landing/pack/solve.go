@@ -105,19 +105,23 @@ func Solve(p *Problem, effort Effort) (*Solution, error) {
 }
 
 // lookHarder plans at quick effort first and goes on from that plan, so that
-// more effort never ends in a worse one.
+// more effort never ends in a worse one. What it goes on from is the plan as the
+// search reads it; controllers are fitted to it at the end of each.
 func (s *solver) lookHarder(d demand, effort Effort) (*plan, int64, int64) {
-	if effort == Quick {
-		return s.plan(d, nil)
-	}
 	s.limits = effortLimits[Quick]
-	quick, low, first := s.plan(d, nil)
-	if quick.cost <= low {
-		return quick, low, first
+	raw, low, first, c := s.plan(d, nil)
+	best := s.refit(c, raw, low)
+	if effort == Quick || best.cost <= low {
+		return best, low, first
 	}
 	s.limits = effortLimits[effort]
-	best, bound, _ := s.plan(d, quick)
-	return best, max(low, bound), first
+	raw, bound, _, c := s.plan(d, raw)
+	low = max(low, bound)
+	if pl := s.refit(c, raw, low); pl.cost < best.cost || best.none {
+		best = pl
+	}
+	best, low = s.few(c, d, best, low)
+	return best, low, first
 }
 
 // up rounds a bound up to the next amount a plan can cost.
@@ -265,9 +269,15 @@ func (s *solver) holder(d demand, variants []variant) *config {
 // on one house standard costs. First with few configurations for a good plan;
 // then, as that plan leaves out most of the others, with all that are left,
 // for the proof.
-func (s *solver) plan(d demand, known *plan) (*plan, int64, int64) {
-	in := s.in
+func (s *solver) plan(d demand, known *plan) (*plan, int64, int64, *cover) {
 	c, list, plans, first := s.start(d)
+	best, low := s.search(d, c, list, plans, known)
+	return best, low, first, c
+}
+
+// search is plan from the covering program and first plans on.
+func (s *solver) search(d demand, c *cover, list []config, plans []*plan, known *plan) (*plan, int64) {
+	in := s.in
 	if known != nil && !known.none && (plans[0].none || known.cost < plans[0].cost) {
 		plans = slices.Insert(plans, 0, known)
 	}
@@ -277,7 +287,7 @@ func (s *solver) plan(d demand, known *plan) (*plan, int64, int64) {
 	}
 	best := s.begin(c, list, plans, low)
 	if best.cost <= low {
-		return best, low, first
+		return best, low
 	}
 	near, all := c.within(float64(best.cost-in.step)-c.bound, s.limits.configs)
 	whole := !slices.ContainsFunc(in.types, func(t itemType) bool { return t.cut })
@@ -285,7 +295,7 @@ func (s *solver) plan(d demand, known *plan) (*plan, int64, int64) {
 		m := s.program(d, append(c.choose(near, s.limits.few), list...), best, c.bound)
 		best = s.better(m, best, low, c.bound)
 		if !s.limits.proof || best.cost <= low || m.astray(c.bound) {
-			return best, low, first
+			return best, low
 		}
 		near, all = c.within(float64(best.cost-in.step)-c.bound, s.limits.configs)
 	}
@@ -300,7 +310,7 @@ func (s *solver) plan(d demand, known *plan) (*plan, int64, int64) {
 			low = best.cost
 		}
 	}
-	return best, low, first
+	return best, low
 }
 
 // astray reports whether the work allowed was far from enough for the pattern
