@@ -1,5 +1,7 @@
 package pack
 
+import "slices"
+
 // The search reads an item's points in a few likely ways: none with an
 // interposer, all of one sort, all. In a controller that holds many items the
 // best is often between: as many points on relays as fill the outputs that are
@@ -36,13 +38,8 @@ func (s *solver) refit(c *cover, best *plan, low int64) *plan {
 func (s *solver) fitted(l *load, configs []config) int64 {
 	in := s.in
 	cost := in.loadCost(l)
-	if l.config.standing >= 0 || len(l.whole) == 0 {
+	if l.config.standing >= 0 || len(l.whole) == 0 || slices.ContainsFunc(l.loose, func(n int) bool { return n > 0 }) {
 		return cost
-	}
-	for _, n := range l.loose {
-		if n > 0 {
-			return cost
-		}
 	}
 	set := newHolding(in)
 	for _, w := range l.whole {
@@ -52,7 +49,7 @@ func (s *solver) fitted(l *load, configs []config) int64 {
 	if fit.config == nil {
 		return cost
 	}
-	l.config = fit.config
+	l.config, l.whole = fit.config, slices.Clone(l.whole)
 	for i := range l.whole {
 		l.whole[i].variant = 0 // what each point reads is settled at the end
 	}
