@@ -45,6 +45,7 @@ func alarmSheet(is *issued) *sheet {
 		col("condition", "Condition", 20, 32, func(a A) string { return a.Condition }),
 		col("parameters", "Parameters", 16, 44, func(a A) string { return parameters(a.Parameters) }),
 		num("delay", "Delay, s", 9, func(a A) (float64, bool) { return a.DelaySeconds, true }),
+		col("mismatch", "Command and status", 16, 34, func(a A) string { return mismatch(a.Mismatch) }),
 		num("level", "Level", 7, func(a A) (float64, bool) { return float64(a.Level), a.Level != 0 }),
 		num("class", "Notification class", 12, func(a A) (float64, bool) { return float64(a.Class), a.Class != 0 }),
 		num("priority", "Event priority", 9, func(a A) (float64, bool) { return float64(a.Priority), a.Priority != 0 }),
@@ -250,4 +251,23 @@ func differenceSheet(is *issued) *sheet {
 		col("other", "Other place", 14, 28, func(d D) string { return place(d.Other) }),
 		col("code", "Code", 12, 20, func(d D) string { return d.Code }),
 	))
+}
+
+// mismatch says how an alarm compares a command with a status.
+func mismatch(m *model.Mismatch) string {
+	if m == nil {
+		return ""
+	}
+	seconds := func(v float64) string { return model.Figure(v) + " s" }
+	text := "differ for " + seconds(m.Seconds)
+	hold := max(m.HoldOn, m.HoldOff)
+	switch {
+	case hold == 0:
+		return text
+	case m.Serial:
+		text += ", counted after the command has stood for "
+	default:
+		text += ", the command having stood for "
+	}
+	return text + seconds(hold)
 }

@@ -85,7 +85,7 @@ func truthSheet(is *issued) *sheet {
 	wide := 1
 	for i := range is.plan.TruthTables {
 		t := &is.plan.TruthTables[i]
-		key := fmt.Sprintf("%q%t", []any{t.Inputs, t.Outputs, t.Rows, t.Precedence}, t.LifeSafety)
+		key := fmt.Sprintf("%q%t", []any{t.Inputs, t.Outputs, t.Rows, t.Precedence, t.HeldAtRest}, t.LifeSafety)
 		wide = max(wide, len(t.Inputs)+len(t.Outputs)+1)
 		if g, ok := at[key]; ok {
 			g.tags = append(g.tags, t.Equipment)
@@ -122,6 +122,11 @@ func truthTable(tags []string, t *model.TruthTable, wide int) []row {
 	}
 	if len(t.Precedence) > 0 {
 		for _, line := range broken("First wins: "+strings.Join(t.Precedence, " > "), wide*(truthWidth-4)) {
+			rows = append(rows, row{cells: []value{text(line).as(lookPlain)}})
+		}
+	}
+	if len(t.HeldAtRest) > 0 {
+		for _, line := range broken("At rest in every row: "+strings.Join(t.HeldAtRest, ", "), wide*(truthWidth-4)) {
 			rows = append(rows, row{cells: []value{text(line).as(lookPlain)}})
 		}
 	}

@@ -49,7 +49,10 @@ type TruthTable struct {
 	Outputs    []string   `json:"outputs"`
 	Rows       []TruthRow `json:"rows"`
 	Precedence []string   `json:"precedence"` // ladder, first wins
-	LifeSafety bool       `json:"life_safety"`
+	// HeldAtRest are inputs beyond those that the table splits on: they stand at
+	// rest in every row.
+	HeldAtRest []string `json:"held_at_rest"`
+	LifeSafety bool     `json:"life_safety"`
 }
 
 // TruthRow is one state; "-" is any.

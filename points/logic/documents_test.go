@@ -262,3 +262,48 @@ func TestStopsOfAFollower(t *testing.T) {
 		t.Error(text)
 	}
 }
+
+// A starter that holds itself in says so: opening the start does not stop it,
+// and a dip of the power does.
+func TestThreeWireStarterIsToldAsOne(t *testing.T) {
+	s := newSite(t)
+	threeWire(s, false)
+	r := s.prove()
+	text := fmt.Sprint(r.Sequences[0])
+	if !strings.Contains(text, "after a dip of the power it stays off unless its start is still made") || strings.Contains(text, "The BAS stops it by opening") {
+		t.Error(text)
+	}
+	if got := cell(t, r, "EF-1", "Power loss and return"); got != "stops; starts again only if its start is still made" {
+		t.Error(got)
+	}
+}
+
+// A table splits on twelve inputs; further ones are named, not passed over.
+func TestWideTableNamesWhatItHoldsAtRest(t *testing.T) {
+	s := newSite(t)
+	boxFan(s, "EF-1")
+	for i := range 14 {
+		role := fmt.Sprint("thermostat-", i+1)
+		s.device("EF-1", role, "thermostat")
+		s.wire("EF-1", role, "start", s.at("EF-1/"+role, "contact"), s.at("EF-1/box", "start-wet"))
+	}
+	table := s.prove().TruthTables[0]
+	if len(table.HeldAtRest) == 0 || !strings.Contains(strings.Join(table.HeldAtRest, ", "), "Contact thermostat-14:contact") {
+		t.Errorf("held at rest: %q of %d", table.HeldAtRest, len(table.Inputs))
+	}
+}
+
+// Interlocks that move a damper stand in the sequence.
+func TestDamperInterlocksAreTold(t *testing.T) {
+	s := newSite(t)
+	boxFan(s, "EF-1")
+	boxFan(s, "EF-2")
+	s.link("EF-1", "EF-2", "status", "open", &no)
+	s.link("duct-smoke", "EF-2", "", "close", &yes)
+	text := fmt.Sprint(s.prove().Sequences[1])
+	for _, want := range []string{"The BAS opens its damper with the status of EF-1.", "Its damper shuts when the duct smoke detector is in alarm, by wire."} {
+		if !strings.Contains(text, want) {
+			t.Errorf("%q is missing in %s", want, text)
+		}
+	}
+}

@@ -236,6 +236,9 @@ func (k *checker) powerEffect(f *fan) string {
 	if f.logic == nil {
 		return "stops; return not stated"
 	}
+	if f.logic.SealsIn && f.logic.PowerReturn != "off" {
+		return "stops; starts again only if its start is still made"
+	}
 	switch f.logic.PowerReturn {
 	case "previous-mode":
 		return "stops; returns to its previous mode"

@@ -124,6 +124,9 @@ func (k *checker) startWords(f *fan) []string {
 	for _, c := range f.starts {
 		out = append(out, "It is started as well by "+c.words+".")
 	}
+	if f.logic.SealsIn {
+		out = append(out, "Once started it holds itself in: a moment's start is enough, opening the start does not stop it, and after a dip of the power it stays off unless its start is still made.")
+	}
 	out = append(out, k.edgeStarts(f)...)
 	if f.hasDamper {
 		out = append(out, "Its damper is opened by "+f.damperBy+".")
@@ -180,7 +183,9 @@ func (k *checker) edgeStarts(f *fan) []string {
 	out := k.edgeSentences(f, "It starts", "The BAS starts it as well", "or", "start")
 	out = append(out, k.edgeSentences(f, "It goes to full speed", "The BAS takes it to full speed", "or", "full")...)
 	out = append(out, k.edgeSentences(f, "It runs only", "The BAS lets it run only", "and", "permit")...)
-	return append(out, k.edgeSentences(f, "It runs only", "The BAS lets it run only", "or", "follow")...)
+	out = append(out, k.edgeSentences(f, "It runs only", "The BAS lets it run only", "or", "follow")...)
+	out = append(out, k.edgeSentences(f, "Its damper opens", "The BAS opens its damper", "or", "open")...)
+	return append(out, k.edgeSentences(f, "Its damper shuts", "The BAS shuts its damper", "or", "close")...)
 }
 
 // edgeStops are the interlocks that stop a fan.
@@ -215,7 +220,7 @@ func (k *checker) stopWords(f *fan) []string {
 	if f.hasBAS {
 		if f.gated == "or" && f.speed != never {
 			out = append(out, "The BAS stops it by opening the start and taking the reference to 0 %; either alone leaves it running.")
-		} else {
+		} else if !f.logic.SealsIn {
 			out = append(out, "The BAS stops it by opening the start.")
 		}
 		if len(f.starts) > 0 {

@@ -35,6 +35,9 @@ func (k *checker) truth(f *fan) truthTable {
 	}
 	t.places = k.placesOf(f)
 	if len(t.places) > widest {
+		for _, r := range t.places[widest:] {
+			t.HeldAtRest = append(t.HeldAtRest, k.heading(f, r))
+		}
 		t.places = t.places[:widest]
 	}
 	for _, r := range t.places {
