@@ -180,6 +180,44 @@ func TestRolesCoverRealFans(t *testing.T) {
 	}
 }
 
+// TestOneFanCarriesEachPattern: the points that one fan of a real building
+// carries together can stand on one fan of ours of that use.
+func TestOneFanCarriesEachPattern(t *testing.T) {
+	lib := loaded(t)
+	as := map[string][2]string{"exhaust": {"exhaust-variable", "variable-frequency-drive"}, "standby": {"exhaust-variable", "variable-frequency-drive"},
+		"return": {"return", "variable-frequency-drive"}, "supply": {"supply-variable", "variable-frequency-drive"}, "unspecified": {"supply-variable", "variable-frequency-drive"},
+		"fcu": {"fan-coil", "ec-direct"}, "terminal": {"series-terminal", "ec-direct"}}
+	p := &model.Project{}
+	for _, r := range lib.Roles() {
+		p.Settings.Derive.Optional = append(p.Settings.Derive.Optional, r.ID)
+	}
+	have := map[string]map[string]bool{}
+	for use, of := range as {
+		have[use] = map[string]bool{}
+		for _, network := range [][]string{nil, {"all"}} {
+			p.Settings.Derive.Network = network
+			for _, q := range Derive(lib, p, []model.Equipment{fan(of[0], of[1], damper(true))}).Points {
+				have[use][Base(q.Role)] = true
+			}
+		}
+	}
+	looked := 0
+	for _, row := range oracle(t, "fan-patterns.tsv") {
+		for kind := range strings.SplitSeq(row["pattern"], "+") {
+			if kind == "(only other kinds)" {
+				continue
+			}
+			looked++
+			if !slices.ContainsFunc(carries[kind], func(role string) bool { return have[row["role"]][role] }) {
+				t.Errorf("%s: %s has none of %v", row["role"], kind, carries[kind])
+			}
+		}
+	}
+	if looked < 170 {
+		t.Errorf("only %d points looked at", looked)
+	}
+}
+
 // TestModelAirHandler: the two fans of the example air handler of Brick with
 // Guideline 36 points are derived from what they are, and their points there
 // are found among ours.
