@@ -190,3 +190,14 @@ func TestGeneratorLouvers(t *testing.T) {
 		}
 	}
 }
+
+// TestWaterFlowTellsItsFans: the relay of the sprinkler stands once for large
+// fans of one system; it holds back the failure alarm of each.
+func TestWaterFlowTellsItsFans(t *testing.T) {
+	_, plan := planned(t, "tag,kind,system,hp,voltage,control,fire response\nHVF-1,high-volume-fan,W,2,480/3/60,packaged,stop\nHVF-2,high-volume-fan,W,2,480/3/60,packaged,stop\n", quick())
+	for _, code := range []string{"override-unseen", "false-alarm"} {
+		for _, f := range coded(plan, code) {
+			t.Errorf("%s: %s", f.Subject, f.Message)
+		}
+	}
+}

@@ -30,7 +30,7 @@ func (k *checker) inhibit(f *fan, role string) ref {
 		v := never
 		for _, r := range k.eventsOf(f) {
 			id := k.events[r].ID
-			if id == role || role == "fire-stop" && isFire(k.events[r]) || role == "smoke" && id == "duct-smoke" {
+			if id == role || (role == "fire-stop" || role == "water-flow") && isFire(k.events[r]) || role == "smoke" && id == "duct-smoke" {
 				v = k.or(v, r)
 			}
 		}

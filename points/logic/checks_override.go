@@ -142,7 +142,15 @@ func (k *checker) overrideUnseen(f *fan) {
 		k.fan(f, "override-unseen", finding.Caution, "an override input is wired and no point tells the BAS that it acts: "+cmp.Or(k.named(o.value), "override")+" active, BAS start on: it "+does+", and the BAS takes that for a failure or for its own doing",
 			"read a spare pole of the relay that energises the override as the point override-active")
 	}
-	if len(f.overrides) == 0 && k.fireIn(f) != never && !has(model.RoleOverrideActive, "fire-stop", "run") {
+	if len(f.overrides) == 0 && k.fireIn(f) != never && !has(model.RoleOverrideActive, "fire-stop", "run") && !k.heldBackBy(f, "water-flow") {
 		k.fan(f, "override-unseen", finding.Caution, "the fire system acts on it and no point tells the BAS", "land the monitor pole of the fire relay as the point fire-stop")
 	}
+}
+
+// heldBackBy reports whether a point of that role, its own or its system's,
+// holds an alarm of the fan back.
+func (k *checker) heldBackBy(f *fan, role string) bool {
+	return slices.ContainsFunc(k.alarms[f.eq.Tag], func(a *model.Alarm) bool {
+		return slices.ContainsFunc(a.InhibitedBy, func(by string) bool { return roleOf(by) == role && k.points[by] != nil })
+	})
 }
