@@ -7,6 +7,7 @@ import (
 	"strings"
 
 	"tallywire/model"
+	"tallywire/model/finding"
 	"tallywire/points/library"
 )
 
@@ -123,8 +124,8 @@ func (d *derivation) point(m *machine, r *library.Rule, role *library.Role, name
 		Rule: r.ID, Why: r.Why, Where: m.Where, ByOthers: r.Emits.ByOthers,
 	}
 	q.States = append(q.States, statesFrom(r.Emits.StatesFrom, &q, m)...)
-	if texts, ok := d.settings.Derive.StateTexts[role.ID]; ok && len(q.States) == len(texts) {
-		q.States = slices.Clone(texts)
+	if texts, ok := d.settings.Derive.StateTexts[role.ID]; ok {
+		d.ownStates(&q, role, texts)
 	}
 	if trend, ok := d.settings.Derive.Trends[role.ID]; ok {
 		if q.Trend = trend; trend == "none" {
@@ -137,6 +138,21 @@ func (d *derivation) point(m *machine, r *library.Rule, role *library.Role, name
 	q.Description = describe(m, role, name, r.Emits.Per)
 	d.hand(&q, m, a.Item)
 	return q
+}
+
+// ownStates takes the project's texts where they are as many as the states,
+// and tells once for a role where they are not.
+func (d *derivation) ownStates(q *model.Point, role *library.Role, texts []string) {
+	if len(q.States) == len(texts) {
+		q.States = slices.Clone(texts)
+		return
+	}
+	if slices.ContainsFunc(d.findings, func(f finding.Finding) bool { return f.Code == "state-texts" && f.Subject == role.ID }) {
+		return
+	}
+	d.findings = append(d.findings, finding.Finding{Code: "state-texts", Severity: finding.Caution, Subject: role.ID,
+		Message: fmt.Sprintf("%d state texts are given where %s, a %s, has %d (%s); the library's are kept there", len(texts), q.Key, q.ObjectType, len(q.States), strings.Join(q.States, ", ")),
+		Fix:     "give one text for every state, the inactive one first"})
 }
 
 // statesFrom are the states that the machines of a system add to a point: each

@@ -60,12 +60,6 @@ func checkSettings(lib *library.Library, s model.Settings, equipment []model.Equ
 	}
 	for _, n := range slices.Sorted(maps.Keys(s.Derive.StateTexts)) {
 		unknown("settings.derive.state_texts", n)
-		role, ok := lib.Role(n)
-		if texts := s.Derive.StateTexts[n]; ok && len(texts) != len(role.States) {
-			out = append(out, finding.Finding{Code: "state-texts", Severity: finding.Caution, Subject: n,
-				Message: fmt.Sprintf("%d state texts are given where a %s of this role has %d; the library's are kept", len(texts), role.Object, len(role.States)),
-				Fix:     "give one text for every state, the inactive one first"})
-		}
 	}
 	for _, r := range lib.Rules() {
 		if place = r.Where; !slices.Contains(roles, r.Emits.Role) {
