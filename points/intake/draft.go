@@ -15,6 +15,8 @@ import (
 type cell struct {
 	text  string
 	unit  string
+	total bool   // the heading says TOTAL
+	other string // the unit of a second figure in brackets
 	scale float64
 	where model.Where
 }
@@ -99,7 +101,7 @@ func (r *reader) rowsOf(t *table, into *drafted, list int) {
 			inNotes = true
 			general = append(general, model.Text{Text: tidy(notesLead.FindStringSubmatch(first)[1]), Where: whereOf(t.grid, row, row.sorted[0])})
 			continue
-		case len(row.sorted) == 1 && (!looksLikeTag(first) || sectionWords[strings.ToUpper(leadingWord(first))]):
+		case len(row.sorted) == 1 && (!looksLikeTag(first) || sectionWords[strings.ToUpper(leadingWord(first))] || alternateLine.MatchString(first)):
 			if inNotes {
 				general = append(general, model.Text{Text: tidy(first), Where: whereOf(t.grid, row, row.sorted[0])})
 			} else {
@@ -160,6 +162,8 @@ func (r *reader) oddTags(list []*draft, say *says) {
 // sectionWords are words with a figure behind them that head a section of a
 // schedule: LEVEL 2, ALTERNATE 1.
 var sectionWords = map[string]bool{"LEVEL": true, "FLOOR": true, "BUILDING": true, "BLDG": true, "TOWER": true, "WING": true, "AREA": true, "ZONE": true, "PHASE": true, "ALTERNATE": true, "ALT": true, "ADDENDUM": true, "PART": true, "GROUP": true, "BLOCK": true, "SECTION": true, "BASEMENT": true, "STOREY": true, "STORY": true, "SHEET": true, "PAGE": true, "BULLETIN": true, "REVISION": true}
+
+var alternateLine = regexp.MustCompile(`(?i)^\s*(?:add|deduct|bid|base)\s+(?:alt(?:ernate)?|bid)\b`)
 
 // leadingWord is the run of letters that a text begins with.
 func leadingWord(s string) string {
@@ -238,6 +242,9 @@ func (r *reader) draftRow(t *table, row gridRow, into *drafted, list int, sectio
 		into.say.add(finding.Note, "hidden-row", whereOf(t.grid, row, row.sorted[0]).String(), whereOf(t.grid, row, row.sorted[0]), "delete the row if the machine is not meant", "the row is hidden in the workbook and was read all the same")
 	}
 	base.existing = tags.existing
+	if _, said := base.fields["bid"]; tags.notOurs && !said {
+		base.fields["bid"] = cell{text: "NIC", where: base.where}
+	}
 	if len(tags.tags) == 1 && hyphenSpan(tags.tags[0]) != nil {
 		if t.habit == nil {
 			t.habit = hyphenHabit(t.tagTexts())

@@ -194,7 +194,14 @@ func (w *work) quantityOf(field string) *model.Quantity {
 			unit = h.UnitSI
 		}
 	}
-	v := w.quantity(c.text, h.Value, unit)
+	text := c.text
+	if m := twoFigures.FindStringSubmatch(tidy(text)); m != nil && c.other != "" {
+		text = m[1] + " " + unit + " (" + m[2] + " " + c.other + ")"
+	}
+	v := w.quantity(text, h.Value, unit)
+	if m := pairOfFlows.FindStringSubmatch(tidy(text)); m != nil && field == "airflow" && v.problem != "" {
+		v = w.largerFlow(c, m, unit)
+	}
 	if v.problem != "" && field == "power" { // a whole service in the motor cell: 1/2 HP 208-230V
 		if alt := w.electrical(c.text, "service"); alt.power != nil {
 			v = value{quantity: alt.power}
@@ -213,6 +220,27 @@ func (w *work) quantityOf(field string) *model.Quantity {
 	v.quantity.Text = c.text
 	v.quantity.Where = placeOf(c)
 	return v.quantity
+}
+
+var longWord = regexp.MustCompile(`[a-z]{3,}`)
+
+var (
+	twoFigures  = regexp.MustCompile(`^([0-9][0-9,./ -]*?)\s*\(([0-9][0-9,./ -]*)\)$`)
+	pairOfFlows = regexp.MustCompile(`^([0-9][0-9,]*)\s*/\s*([0-9][0-9,]*)(?:\s*[a-zA-Z/³]+)?$`)
+)
+
+// largerFlow takes the larger of two airflows with a stroke between, which are
+// those of two speeds, or of supply and exhaust, and says so.
+func (w *work) largerFlow(c cell, m []string, unit string) value {
+	a, b := w.quantity(m[1], "airflow", unit), w.quantity(m[2], "airflow", unit)
+	if a.quantity == nil || b.quantity == nil {
+		return value{problem: "holds two numbers"}
+	}
+	if b.quantity.Value.Hi > a.quantity.Value.Hi {
+		a = b
+	}
+	w.say.add(finding.Caution, "assumed", w.d.tag, placeOf(c), "write one airflow, and the other into the remarks", "airflow %q holds two figures, of two speeds or of two fans; the larger is taken", c.text)
+	return a
 }
 
 // mentions reports whether a text carries a unit of a dimension.
@@ -405,6 +433,9 @@ func (w *work) gatherTexts() {
 			}
 		}
 		w.texts[name] = phrase(text)
+	}
+	if named := phrase(strings.ReplaceAll(w.e.Tag, "-", " ")); w.texts["description"] == "" && w.texts["type"] == "" && len(longWord.FindAllString(named, -1)) > 1 {
+		w.texts["description"] = named // the column of tags holds names: Exhaust Fan 1 (Restroom)
 	}
 	if w.texts["service"] == "" && w.e.Service != "" {
 		w.texts["service"] = phrase(w.e.Service)

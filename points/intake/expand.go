@@ -46,6 +46,9 @@ func (r *reader) expand(base *draft, tags tagCell, into *drafted) {
 	case len(names) > 1 && quantity > 1 && quantity != len(names):
 		into.say.add(finding.Caution, "quantity-mismatch", names[0], &base.where, "make the tags and the quantity agree", "the row names %d tags and a quantity of %d; the tags are taken", len(names), quantity)
 	}
+	if c, ok := base.fields["airflow"]; ok && len(names) > 1 && c.total && quantity > 1 {
+		into.say.add(finding.Caution, "total-or-each", tags.tags[0], &c.where, "write the airflow of one fan, and CFM EACH over the column", "the airflow %q stands under TOTAL and the row is %d machines: each is given the whole of it, which may be %d times too much", c.text, len(names), len(names))
+	}
 	for _, name := range names {
 		d := *base
 		d.tag, d.key = name, NormalTag(name)

@@ -18,6 +18,7 @@ type heading struct {
 	scale float64          // values are to be multiplied by it; 0 or 1 not
 	marks []string         // footnote marks
 	text  string           // as typed, its lines joined
+	other string           // a second unit in brackets: CFM (L/S)
 	parts []string         // the fields of a heading that names several: HP / V / PH
 }
 
@@ -52,7 +53,7 @@ var fillers = []string{"the", "of", "design", "data", "each", "rated", "nameplat
 // abbreviations.
 func (r *reader) words(text string) []string {
 	s := tidy(text)
-	s = strings.NewReplacer("ø", " phase ", "Ø", " phase ", "φ", " phase ", "ɸ", " phase ", "#", " number ", "&", " and ", "%", " percent ", "+", " and ").Replace(s)
+	s = strings.NewReplacer("Φ", " phase ", "ϕ", " phase ", "∅", " phase ", "⌀", " phase ", "ø", " phase ", "Ø", " phase ", "φ", " phase ", "ɸ", " phase ", "#", " number ", "&", " and ", "%", " percent ", "+", " and ").Replace(s)
 	s = initials.ReplaceAllStringFunc(s, func(m string) string {
 		return " " + strings.NewReplacer(".", "", " ", "").Replace(m) + " "
 	})
@@ -144,15 +145,38 @@ func (r *reader) readHeading(lines []string) heading {
 		}
 		return h
 	}
-	h.field = r.bestOf(parts, &h)
-	if h.field == nil {
+	if r.exact[strings.Join(r.words(h.text), " ")] == nil {
 		h.parts = r.several(h.text)
+	}
+	if h.parts == nil {
+		h.field = r.bestOf(parts, &h)
 	}
 	if h.field == nil && h.parts == nil {
 		h.field = r.telling(parts)
 	}
+	r.secondUnit(&h, bracketed)
 	r.heedUnit(&h)
 	return h
+}
+
+// secondUnit sorts out a heading with two units of one dimension, CFM (L/S):
+// figures stand in the first, and in the second where brackets are round them.
+func (r *reader) secondUnit(h *heading, bracketed string) {
+	second, _, ok := r.unitOf(bracketed)
+	if bracketed == "" || !ok || h.field == nil {
+		return
+	}
+	plain, _ := stripMarks(h.text)
+	plain = strings.TrimSpace(brackets.ReplaceAllString(plain, " "))
+	_, first, ok := r.cutUnit(plain)
+	if !ok {
+		if first, _, ok = r.unitOf(plain); !ok {
+			return
+		}
+	}
+	if first != second && r.dimensionOf(first) == r.dimensionOf(second) {
+		h.unit, h.other = first, second
+	}
 }
 
 // several reads a heading that names several fields with strokes between them,

@@ -106,7 +106,7 @@ func (w *work) answers() {
 func (w *work) unreadWords() {
 	for _, one := range []struct{ field, planned string }{{"control", w.e.Control}, {"damper", w.e.Damper.Kind}, {"status_device", w.e.StatusDevice}, {"fire", w.e.FireResponse}, {"drive", w.e.Ratings.Drive}, {"motor_type", w.e.Ratings.MotorType}} {
 		c, ok := w.has(one.field)
-		if !ok || isPending(c.text) || strings.Trim(w.text(one.field), "0123456789 ,.&()-") == "" || w.understood(one.field) || one.field == "status_device" && ownStatus.MatchString(c.text) {
+		if !ok || isPending(c.text) || strings.Trim(w.text(one.field), "0123456789 ,.&()-") == "" || w.understood(one.field) || one.field == "control" && withTag.MatchString(w.text("control")) || one.field == "status_device" && ownStatus.MatchString(c.text) {
 			continue
 		}
 		instead := "nothing is taken from it"

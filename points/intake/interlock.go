@@ -14,6 +14,7 @@ var (
 	interlockLead = regexp.MustCompile(`(?i)\b(?:interlock(?:ed|s)?|runs?\s+with|running\s+with|starts?\s+with|stops?\s+with|operates?\s+with|enabled?\s+with|follows?|in\s+sequence\s+with|energi[sz]ed?\s+with|tied?\s+to|linked\s+to)\b`)
 	strictLead    = regexp.MustCompile(`(?i)^interlock(?:ed|s)?\s+(?:with|w/|to)|^tied?\s+to|^linked\s+to|^(?:runs?|starts?|operates?|enabled?)\s+with`)
 	otherwiseRead = regexp.MustCompile(`(?i)\b(?:lights?|lighting|fire|smoke|damper|end switch|hood|suppression|co|no2|gas|schedule|bas|bms|occupan\w*|thermostat|t'?-?stat|timer|switch|engine|generator)\b`)
+	withTag       = regexp.MustCompile(`(?i)^with\s+[A-Z]{1,6}[- ]?\d`)
 	sentenceEnd   = regexp.MustCompile(`[.;](?:\s|$)|\n`)
 	tagsInText    = regexp.MustCompile(`[A-Z]{1,6}[- ]?\d{1,4}[A-Z]?(?:[-.]\d{1,3}[A-Z]?|-[A-Z]{1,4}\b)*\b(?:\s*(?:,|&|/|AND|THRU|THROUGH|TO|\s-\s)\s*(?:[A-Z]{1,6}[- ]?)?\d{1,4}[A-Z]?\b)*`)
 	wholeName     = regexp.MustCompile(`[A-Z0-9][A-Z0-9._-]*[0-9][A-Z0-9._-]*`)
@@ -54,6 +55,9 @@ func (w *work) interlocks(known roster) {
 	g := &gathering{work: w, known: known}
 	g.take(w.text("interlock"), w.placeOfField("interlock"))
 	g.noMachine()
+	if text := g.text("control"); withTag.MatchString(text) {
+		g.take(text, g.placeOfField("control"))
+	}
 	for _, field := range []string{"remarks", "control", "notes", "service", "description"} {
 		g.sentences(w.text(field), w.placeOfField(field))
 	}

@@ -49,6 +49,13 @@ func hyphenHabit(tags []string) func(tag string) string {
 		}
 		plain[NormalTag(tag)] = true
 	}
+	compound := false // the list numbers its machines in pairs, whatever their letters
+	for i, a := range spans {
+		compound = compound || atoi(a.from) >= atoi(a.to)
+		for _, b := range spans[:i] {
+			compound = compound || a.stem == b.stem && a.from == b.from && a.to != b.to
+		}
+	}
 	next := func(n string, by int) string { return itoa(atoi(n) + by) }
 	return func(tag string) string {
 		m := hyphened.FindStringSubmatch(strings.ToUpper(tidy(tag)))
@@ -60,6 +67,9 @@ func hyphenHabit(tags []string) func(tag string) string {
 			if plain[own.stem+"-"+itoa(n)] { // EF-2 beside EF-1-3
 				return spanName
 			}
+		}
+		if compound {
+			return spanName
 		}
 		says := openSpan
 		for _, other := range spans {

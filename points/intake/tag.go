@@ -75,6 +75,7 @@ func suffixes(tag string) []string {
 
 var (
 	existingMark = regexp.MustCompile(`(?i)[(\[]\s*(?:e|ex|exist|existing|etr|ex'g|exg|relocated|r)\.?\s*[)\]]|\bexisting\b|\bexist\.`)
+	notOurs      = regexp.MustCompile(`(?i)[(\[]\s*n\.?\s*i\.?\s*c\.?\s*[)\]]`)
 	newMark      = regexp.MustCompile(`(?i)[(\[]\s*(?:n|new)\.?\s*[)\]]`)
 	typicalOf    = regexp.MustCompile(`(?i)[(\[]?\s*\btyp(?:ical)?\.?\s*(?:of|for)?\s*\(?\s*(\d{1,4}|one|two|three|four|five|six|seven|eight|nine|ten|twelve)\s*\)?\s*(?:units?|fans?)?\s*[)\]]?`)
 	leadingCount = regexp.MustCompile(`^\s*[(\[]\s*(\d{1,4})\s*[)\]]\s*`)
@@ -95,7 +96,8 @@ const mostTags = 500
 type tagCell struct {
 	tags     []string
 	existing bool
-	typical  int // "typical of n", 0 not said
+	notOurs  bool // not in contract
+	typical  int  // "typical of n", 0 not said
 	marks    []string
 	serves   string // words behind a bar: AHU-1 | SALES
 	problem  string
@@ -115,6 +117,10 @@ func readTags(text string) tagCell {
 		s = existingMark.ReplaceAllString(s, " ")
 	}
 	s = newMark.ReplaceAllString(s, " ")
+	if notOurs.MatchString(s) {
+		out.notOurs = true
+		s = notOurs.ReplaceAllString(s, " ")
+	}
 	if m := typicalOf.FindStringSubmatch(s); m != nil {
 		out.typical = smallNumber(m[1])
 		s = typicalOf.ReplaceAllString(s, " ")

@@ -3,6 +3,7 @@ package intake
 import (
 	"fmt"
 	"maps"
+	"regexp"
 	"slices"
 	"strings"
 
@@ -254,6 +255,8 @@ func (r *reader) splitUnit(t *table, row gridRow, into *drafted, from int) {
 	}
 }
 
+var saysTotal = regexp.MustCompile(`(?i)\btotal\b`)
+
 // putSeveral stores a cell under a heading of several fields, 1/2 / 208 / 3
 // under HP / V / PH; false where its parts are not as many as the heading's.
 func (d *draft) putSeveral(c column, one cell) bool {
@@ -316,7 +319,7 @@ func (r *reader) fillCells(t *table, row gridRow, base *draft, take func(column)
 				base.remarkOn = append(base.remarkOn, fmt.Sprintf("%s: the ditto mark is read as %q, the cell above", columnName(c), strings.TrimSpace(text)))
 			}
 		}
-		one := cell{text: strings.TrimSpace(text), unit: c.heading.unit, scale: c.heading.scale, where: where}
+		one := cell{text: strings.TrimSpace(text), unit: c.heading.unit, other: c.heading.other, total: saysTotal.MatchString(c.heading.text), scale: c.heading.scale, where: where}
 		if strings.EqualFold(tidy(text), tidy(c.heading.text)) && !c.heading.is("tag") { // the cell repeats its heading: nothing was filled in
 			continue
 		}
