@@ -119,8 +119,16 @@ func (c *coverPage) totals(plan *model.Plan) {
 	}
 	c.line("Circuits", fmt.Sprintf("%d: %d pass, %d caution, %d cannot tell, %d fault", len(plan.Circuits),
 		verdicts[model.Pass], verdicts[model.Caution], verdicts[model.Unknown], verdicts[model.Fault]))
-	c.line("Findings", fmt.Sprintf("%d faults, %d cautions, %d notes (assumptions)", finding.Count(plan.Findings, finding.Fault),
-		finding.Count(plan.Findings, finding.Caution), finding.Count(plan.Findings, finding.Note)))
+	c.line("Findings", strings.Join([]string{several(finding.Count(plan.Findings, finding.Fault), "fault"),
+		several(finding.Count(plan.Findings, finding.Caution), "caution"), several(finding.Count(plan.Findings, finding.Note), "note") + " (assumptions)"}, ", "))
+}
+
+// several is a number with its word: 1 fault, 2 faults.
+func several(n int, word string) string {
+	if n != 1 {
+		word += "s"
+	}
+	return fmt.Sprint(n, " ", word)
 }
 
 // classLine is a live line such as "72: AO 18, BI 36, BO 18".

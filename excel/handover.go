@@ -201,6 +201,7 @@ func (is *issued) questions() []question {
 	var list []question
 	seen := map[string]int{}
 	add := func(q question) {
+		q.key = strings.TrimSuffix(strings.TrimSpace(q.key), ":") // programs drop blanks at the end
 		if seen[q.key]++; seen[q.key] > 1 {
 			q.key = fmt.Sprintf("%s (%d)", q.key, seen[q.key])
 		}

@@ -125,6 +125,7 @@ func sampleExtras(p *model.Plan) {
 			Numbers: []finding.Number{{Name: "current", Value: 0.004, Unit: "A"}}, Source: "common practice"},
 		{Code: "unreadable-value", Severity: finding.Caution, Subject: "EF-10", Message: `Voltage "46O" cannot be read; nearest is 460`,
 			Where: &model.Where{File: "fans.xlsx", Sheet: "Schedule", Cell: "H7"}, Fix: "Correct the cell"},
+		{Code: "planning-assumption", Severity: finding.Note, Message: "Lengths are assumed"},
 		{Code: "assumed", Severity: finding.Note, Subject: "SF-1", Message: "Scheme supply-variable follows from the EC motor", Source: "common practice"}}
 	p.Network = []model.BACnetDevice{{ID: "PANEL-1/C1", Name: "HL_PANEL-1_C1", Instance: ptr(1001), Panel: "PANEL-1", Points: []string{"EF-1/start", "EF-1/status"}, Support: []string{"NC2"}},
 		{ID: "EF-9/drive", Name: "HL_EF-9_drive", Equipment: "EF-9", Points: []string{"EF-9/speed-feedback"}}}

@@ -14,6 +14,9 @@ import (
 // issued, so nothing in it can be told from its keys.
 var ErrNotIssued = errors.New("is not a workbook that was issued from here: it has neither our mark nor a point schedule with keys")
 
+// ErrOtherPlan says that a workbook was issued from here for something else.
+var ErrOtherPlan = errors.New("was issued for another project")
+
 // ReadReturned reads a workbook that came back and says what people did to it,
 // held against the present plan: answers, changed values, own columns and
 // sheets, notes, added and missing rows, each with its cell. Rows are known by
@@ -46,6 +49,8 @@ type returnReader struct {
 	columns map[string][]string // sheet → ids of the marked columns as issued
 	marked  bool                // our mark was found
 	issue   string              // the issue as printed
+
+	rowsHeld, rowsKnown int // rows with keys of the point schedule, and those that the plan has
 }
 
 // readAbout finds what was issued: in the hidden sheet, the hidden name or the
@@ -210,6 +215,9 @@ func (r *returnReader) read() error {
 	}
 	if !knew && !r.marked {
 		return ErrNotIssued
+	}
+	if r.rowsHeld > 0 && r.rowsKnown == 0 {
+		return fmt.Errorf("%w: none of the %d points of its schedule is in this plan", ErrOtherPlan, r.rowsHeld)
 	}
 	for _, name := range sortedKeys(expected) {
 		if e := expected[name]; e.key >= 0 && !present[name] && len(e.order) > 0 && !slices.Contains(leftOut[r.copy], name) {

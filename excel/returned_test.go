@@ -347,6 +347,13 @@ func TestReturnsThatCannotBeRead(t *testing.T) {
 	if _, err := ReadReturned("list.xlsx", plain, plan); !errors.Is(err, ErrNotIssued) {
 		t.Errorf("another workbook: error %v", err)
 	}
+	other := samplePlan(1)
+	for i := range other.Points {
+		other.Points[i].Key = "X" + other.Points[i].Key
+	}
+	if _, err := ReadReturned("back.xlsx", issueOf(t, other, Options{}), plan); !errors.Is(err, ErrOtherPlan) || !strings.Contains(err.Error(), "none of the 36 points") {
+		t.Errorf("the workbook of another project: error %v", err)
+	}
 	data := issue(t, 1, Options{})
 	if _, err := ReadReturned("back.xlsx", data[:len(data)/2], plan); err == nil {
 		t.Error("half a workbook was read")

@@ -15,6 +15,12 @@ func (t *returnedTable) compare() {
 	for i := range t.rows {
 		row := &t.rows[i]
 		ours, known := t.e.rows[row.key]
+		if t.e.name == pointSheetName && row.key != "" && len(t.e.rows) > 0 {
+			t.rowsHeld++
+			if known {
+				t.rowsKnown++
+			}
+		}
 		switch earlier, twice := t.seen[row.key]; {
 		case row.key != "" && twice:
 			t.second(row, &t.rows[earlier])

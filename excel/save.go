@@ -173,9 +173,13 @@ func replaceFile(path string, write func(io.Writer) error, fs saver) (err error)
 	}
 	temp := f.Name()
 	defer func() {
-		if err != nil {
-			f.Close()
-			fs.remove(temp)
+		if err == nil {
+			return
+		}
+		f.Close()
+		fs.remove(temp)
+		if _, there := os.Stat(path); there == nil {
+			err = fmt.Errorf("%w; the old %s is whole and unchanged", err, filepath.Base(path))
 		}
 	}()
 	if err := write(f); err != nil {

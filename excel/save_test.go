@@ -62,8 +62,8 @@ func TestSaveKeepsTheOldFileOnFailure(t *testing.T) {
 			path := filepath.Join(dir, "out.xlsx")
 			os.WriteFile(path, []byte("old"), 0o640)
 			err := replaceFile(path, c.write, c.fs)
-			if err == nil || !strings.Contains(err.Error(), c.want) {
-				t.Errorf("error %v, want one with %q", err, c.want)
+			if err == nil || !strings.Contains(err.Error(), c.want) || !strings.Contains(err.Error(), "the old out.xlsx is whole and unchanged") {
+				t.Errorf("error %v, want one with %q that says that the old file is whole", err, c.want)
 			}
 			if got, _ := os.ReadFile(path); string(got) != "old" {
 				t.Errorf("the old file now holds %q", got)

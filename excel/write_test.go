@@ -84,7 +84,7 @@ func TestEverySheetIsThere(t *testing.T) {
 	}
 	cover := fmt.Sprint(book["Cover"])
 	for _, want := range append(plan.Cautions, plan.Project.Name, plan.Project.Inputs[0].SHA256, plan.Project.Inputs[1].SHA256,
-		"24: AO 6, BI 12, BO 6", "2 faults, 1 cautions, 1 notes") {
+		"24: AO 6, BI 12, BO 6", "2 faults, 1 caution, 2 notes") {
 		if !strings.Contains(cover, want) {
 			t.Errorf("the cover does not say %q", want)
 		}

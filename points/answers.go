@@ -71,6 +71,9 @@ func setField(q *model.Point, field, value string) string {
 	case "description":
 		q.Description = value
 	case "units":
+		if !strings.HasPrefix(q.ObjectType, "analog") {
+			return "a " + q.ObjectType + " has no units"
+		}
 		q.Units = value
 	case "polarity":
 		if value != "normal" && value != "reverse" {

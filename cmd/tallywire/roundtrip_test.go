@@ -202,3 +202,15 @@ func TestCompareTellsOnlyWhatChanged(t *testing.T) {
 		t.Errorf("exit %d: %s%s", code, out, errs)
 	}
 }
+
+// TestOpenInAnotherProgram: somebody who has the old issue on the screen is
+// told before it is saved over the new one.
+func TestOpenInAnotherProgram(t *testing.T) {
+	folder(t, map[string]string{"fans.csv": twoFans, ".~lock.out.xlsx#": ""})
+	if code, _, errs := call(t, "schedule", "fans.csv", "-o", "out.xlsx"); code != exitDone || !strings.Contains(errs, ".~lock.out.xlsx# says that a program has out.xlsx open") {
+		t.Errorf("exit %d: %s", code, errs)
+	}
+	if code, _, errs := call(t, "schedule", "fans.csv", "-o", "other.xlsx"); code != exitDone || strings.Contains(errs, "open") {
+		t.Errorf("exit %d: %s", code, errs)
+	}
+}

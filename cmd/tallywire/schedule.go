@@ -3,6 +3,7 @@ package main
 import (
 	"errors"
 	"fmt"
+	"path/filepath"
 	"slices"
 	"strings"
 
@@ -56,6 +57,9 @@ func scheduleCommand(w world) *cli.Command {
 				return err
 			}
 			fmt.Fprintf(w.err, "wrote %s\n", out)
+			if lock := excel.OpenElsewhere(out); lock != "" {
+				fmt.Fprintf(w.err, "%s says that a program has %s open: close it there without saving, or it puts the old issue back\n", lock, filepath.Base(out))
+			}
 			return refuse(k.plan, c.Bool("strict"), false)
 		},
 	}
