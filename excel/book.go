@@ -94,6 +94,9 @@ func keyedSheet[T any](is *issued, spec tableSpec[T], items []T, fields []field[
 		fields = keyedFields(is, spec.name, spec.key, fields)
 	}
 	for i, f := range fields {
+		if f.note == "" {
+			f.note = noteFor(spec.name, f.id)
+		}
 		s.columns = append(s.columns, f.column)
 		if f.id == "key" && spec.key != nil {
 			s.key = i

@@ -226,11 +226,62 @@ func saveAgain() (map[string][]byte, error) {
 	if err != nil {
 		return nil, err
 	}
-	paths := []string{plantedPath(dir), round.edited}
+	if err := grow(good.Bytes(), grownPath(dir)); err != nil {
+		return nil, err
+	}
+	paths := []string{plantedPath(dir), grownPath(dir), round.edited}
 	for _, b := range list {
 		paths = append(paths, b.path)
 	}
 	return libreOffice(dir, paths)
+}
+
+// grownPath is a workbook whose schedule somebody has added a row to.
+func grownPath(dir string) string { return filepath.Join(dir, "grown.xlsx") }
+
+// grow adds a point below the table, as a person would.
+func grow(data []byte, path string) error {
+	f, err := excelize.OpenReader(bytes.NewReader(data))
+	if err != nil {
+		return err
+	}
+	defer f.Close()
+	rows, err := f.GetRows(pointSheetName)
+	if err != nil {
+		return err
+	}
+	for title, words := range map[string]string{"Equipment": "EF-1", "Type": "BI", "Counted as": "hardwired", "System": "AHU-1", "Panel": "PANEL-1", "Bid": "base"} {
+		if err := f.SetCellStr(pointSheetName, cellName(slices.Index(rows[0], title)+1, len(rows)+1), words); err != nil {
+			return err
+		}
+	}
+	return f.SaveAs(path)
+}
+
+// A person who adds a point sees the counts follow.
+func TestRecalculationCountsAnAddedRow(t *testing.T) {
+	var issued bytes.Buffer
+	if err := Write(&issued, samplePlan(1), Options{}); err != nil {
+		t.Fatal(err)
+	}
+	before, after := formulas(t, issued.Bytes()), formulas(t, again(t, grownPath(must(t, conformanceFolder))))
+	more := 0
+	for cell, v := range before {
+		w := after[cell]
+		if v == w {
+			continue
+		}
+		a, errA := strconv.Atoi(v)
+		b, errB := strconv.Atoi(w)
+		if errA == nil && errB == nil && b != a+1 {
+			t.Errorf("%s was %s and is %s after one point more", cell, v, w)
+		}
+		more++
+	}
+	// BI and Total of the lines and the totals of five blocks, and the cover's line.
+	if more != 5*4+1 {
+		t.Errorf("%d figures follow the added row", more)
+	}
 }
 
 // libreOffice saves workbooks again, every formula computed anew.

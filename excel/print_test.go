@@ -128,3 +128,30 @@ func partOf(t *testing.T, data []byte, name string) string {
 	}
 	return string(raw)
 }
+
+// Every column that people see says at its heading what it means.
+func TestEveryColumnHasItsNote(t *testing.T) {
+	plan := samplePlan(1)
+	plan.Panels = []model.PanelSummary{{Panel: "PANEL-1"}}
+	plan.Restart = []model.RestartStep{{Equipment: "EF-1"}}
+	keep := &model.Returned{Layout: model.Layout{Kept: []model.KeptRow{{Sheet: pointSheetName, Key: "GONE/start", State: "point gone", Cells: []model.KeptCell{{Title: "Description", Text: "x"}}}}}}
+	changes := []model.Difference{{Code: "changed", Subject: "EF-1/start", Field: "units"}}
+	is := newIssued(plan, Options{For: "all", Keep: keep, Changes: changes})
+	seen := map[string]bool{}
+	for _, s := range is.sheets() {
+		seen[s.name] = true
+		if s.table == "" {
+			continue
+		}
+		for _, c := range s.columns {
+			if c.note == "" && !c.hidden {
+				t.Errorf("%s: column %q (%s) has no note", s.name, c.title, c.id)
+			}
+		}
+	}
+	for name := range sheetWords {
+		if !seen[name] {
+			t.Errorf("sheet %q was not looked at", name)
+		}
+	}
+}
