@@ -15,12 +15,13 @@ import (
 
 // land asks of every circuit with an open controller end which terminal
 // classes may take it, lands the points, and binds the ends. It returns the
-// circuits that landed with an interposer in them.
-func land(lib *library.Library, p *model.Project, plan *model.Plan, opts Options) map[string]bool {
+// circuits that landed with an interposer in them. Equipment has the panels
+// that its points are to land in.
+func land(lib *library.Library, p *model.Project, plan *model.Plan, equipment []model.Equipment, opts Options) map[string]bool {
 	judge := circuit.NewJudge(lib, p, circuit.Net{Devices: plan.Devices, Circuits: plan.Circuits, Cables: plan.Cables})
 	machines := map[string]*model.Equipment{}
-	for i := range plan.Equipment {
-		machines[plan.Equipment[i].Tag] = &plan.Equipment[i]
+	for i := range equipment {
+		machines[equipment[i].Tag] = &equipment[i]
 	}
 	kept := askedLandings(p, previousLandings(opts.Previous))
 	offered := offeredClasses(lib, p)

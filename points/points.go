@@ -41,11 +41,12 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 	keepInstances(plan, opts.Previous)
 	answer(p, plan, opts)
 
-	joined := hookup.Connect(lib, p, equipment, plan.Points)
+	with, machines := places(p, plan, opts)
+	joined := hookup.Connect(lib, with, machines, plan.Points)
 	plan.Devices, plan.Circuits, plan.Cables, plan.Supplies = joined.Devices, joined.Circuits, joined.Cables, joined.Supplies
 	plan.Findings = append(plan.Findings, joined.Findings...)
 
-	interposed := land(lib, p, plan, opts)
+	interposed := land(lib, with, plan, machines, opts)
 	prove(lib, p, plan, opts, interposed)
 
 	shown := logic.Prove(lib, p, equipment, plan.Devices, plan.Circuits, plan.Points, plan.Alarms)

@@ -36,6 +36,21 @@ func (l *lander) group(demands []Demand) map[string][]Demand {
 	return out
 }
 
+// Panels says in which panel each machine is to land, one demand a machine, and
+// which panels are planned for that because the project states none.
+func Panels(p *model.Project, machines []Demand, earlier []model.Controller) (of map[string]string, planned []model.Panel, found []finding.Finding) {
+	l := &lander{p: p, earlier: earlier}
+	machines = slices.Clone(machines)
+	slices.SortStableFunc(machines, func(a, b Demand) int { return finding.CompareTags(a.Equipment, b.Equipment) })
+	of = map[string]string{}
+	for panel, list := range l.group(machines) { // each machine is in one list; order does not matter
+		for _, d := range list {
+			of[d.Equipment] = panel
+		}
+	}
+	return of, l.planned, l.out.Findings
+}
+
 // storeys finds the highest storey of the project: the roof is one above it.
 func (l *lander) storeys(demands []Demand) {
 	if n := l.p.Settings.Codes.Storeys; n != nil {
