@@ -307,3 +307,31 @@ func TestDamperInterlocksAreTold(t *testing.T) {
 		}
 	}
 }
+
+// What a broken wire does follows from the input that it ends on and from the
+// fire relay's coil, each for its own wire.
+func TestBrokenWires(t *testing.T) {
+	for _, c := range []struct {
+		interlock bool // a permissive, else an override
+		energise  *bool
+		want      string
+	}{
+		{true, &yes, "wire to the fan broken: acts; wire to its relay broken: does not act"},
+		{true, &no, "wire broken: acts"},
+		{true, nil, "wire to the fan broken: acts; wire to its relay: not stated"},
+		{false, &yes, "wire broken: does not act"},
+		{false, &no, "wire to the fan broken: does not act; wire to its relay broken: acts"},
+	} {
+		s := newSite(t)
+		if c.interlock {
+			fireStop(s, c.energise, &yes)
+		} else {
+			withRelease("returns")(s)
+			s.project.Settings.Fire.EnergiseToAct = c.energise
+		}
+		r := s.prove()
+		if len(r.Interlocks) != 1 || r.Interlocks[0].Fail != c.want {
+			t.Errorf("permissive %v: %+v, want %q", c.interlock, r.Interlocks, c.want)
+		}
+	}
+}

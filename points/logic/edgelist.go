@@ -16,7 +16,7 @@ func (k *checker) interlocks() []model.Interlock {
 	var out []model.Interlock
 	for _, e := range k.edges {
 		il := e.Interlock
-		il.Signal, il.Action, il.Fail = cmp.Or(il.Signal, "status"), e.action, cmp.Or(il.Fail, k.failWords(il))
+		il.Signal, il.Action, il.Fail = cmp.Or(il.Signal, "status"), cmp.Or(map[string]string{"full": "full-speed"}[e.action], e.action), cmp.Or(il.Fail, k.failWords(il, e.action))
 		if e.event != nil {
 			il.Signal = cmp.Or(e.Interlock.Signal, "active")
 		}
@@ -62,7 +62,7 @@ func (k *checker) wired(f *fan, terminal, action string, permit bool) []model.In
 		if d := k.devices[c.Drive.Device]; d != nil {
 			base.Owner = cmp.Or(d.WiredBy, d.FurnishedBy)
 		}
-		out = append(out, k.sources(v, base)...)
+		out = append(out, k.sources(v, base, permit)...)
 	}
 	return out
 }
@@ -112,13 +112,12 @@ func (k *checker) stated(c *model.Circuit) bool {
 }
 
 // sources makes one edge of each event and fan that a formula reads.
-func (k *checker) sources(v ref, base model.Interlock) []model.Interlock {
+func (k *checker) sources(v ref, base model.Interlock, permit bool) []model.Interlock {
 	var out []model.Interlock
 	seen := map[ref]bool{}
-	add := func(from, signal string) {
-		il := base
+	add := func(il model.Interlock, from, signal string, relay bool) {
 		il.From, il.Signal = from, signal
-		il.Fail = k.failWords(il)
+		il.Fail = wireBroken(il, permit, relay)
 		out = append(out, il)
 	}
 	var walk func(ref)
@@ -132,24 +131,21 @@ func (k *checker) sources(v ref, base model.Interlock) []model.Interlock {
 		case x.op == opInput && k.inputs[x.a].kind == kindEvent && k.rowOf(base.To, k.events[r].ID, base.Action):
 			return // the project's interlock has the row
 		case x.op == opWire && k.isFan[r] != nil:
-			add(k.isFan[r].eq.Tag, "status")
+			add(base, k.isFan[r].eq.Tag, "status", false)
 			return
 		case x.op == opInput && k.inputs[x.a].kind == kindEvent:
 			e := k.events[r]
 			if strings.Contains(e.ID, "-zone-") {
 				return // the event of any zone has its row
 			}
+			fire := base
 			if e.LifeSafety {
-				base := &base
-				base.Supervised = k.p.Settings.Fire.Supervised
-				if k.p.Settings.Fire.EnergiseToAct != nil {
-					base.Energise = k.p.Settings.Fire.EnergiseToAct
-				}
+				fire.Supervised, fire.Energise = k.p.Settings.Fire.Supervised, k.p.Settings.Fire.EnergiseToAct
 			}
-			add(e.ID, "active")
+			add(fire, e.ID, "active", e.LifeSafety)
 			return
 		case x.op == opInput && k.inputs[x.a].kind == kindOther:
-			add(k.inputs[x.a].column, "closed")
+			add(base, k.inputs[x.a].column, "closed", false)
 			return
 		}
 		for _, a := range k.args(r) {
@@ -160,13 +156,31 @@ func (k *checker) sources(v ref, base model.Interlock) []model.Interlock {
 	return out
 }
 
+// wireBroken says what a broken wire does on an input of a device: a permissive
+// opens and so acts, a start or an override gets nothing. The fire trade's relay
+// has a wire of its own, which acts as its coil does.
+func wireBroken(il model.Interlock, permit, relay bool) string {
+	words := map[bool]string{true: "acts", false: "does not act"}
+	switch {
+	case !relay:
+		return "wire broken: " + words[permit]
+	case il.Energise == nil:
+		return "wire to the fan broken: " + words[permit] + "; wire to its relay: not stated"
+	case permit != *il.Energise:
+		return "wire broken: " + words[permit]
+	}
+	return "wire to the fan broken: " + words[permit] + "; wire to its relay broken: " + words[!*il.Energise]
+}
+
 // failWords says what a lost wire or program does.
-func (k *checker) failWords(il model.Interlock) string {
+func (k *checker) failWords(il model.Interlock, action string) string {
 	switch {
 	case il.Hard == nil:
 		return "not stated: by wire or by sequence"
 	case !*il.Hard:
 		return "controller lost: does not act"
+	case il.Energise == nil && (action == "permit" || action == "follow"):
+		return "wire broken: acts, the fan stays off"
 	case il.Energise == nil:
 		return "not stated: energise or drop out to act"
 	case *il.Energise:
