@@ -75,6 +75,10 @@ func (k *checker) gasMinimum(f *fan) {
 // burnerFlow: the least airflow of a make-up air unit keeps its burner lit.
 func (k *checker) burnerFlow(f *fan) {
 	least, known := lowest(f)
+	if f.eq.Ratings.MinSpeed != nil { // whoever sets the speed
+		v, ok := f.eq.Ratings.MinSpeed.In("%")
+		least, known = v.Lo/100, ok
+	}
 	if f.scheme.ID != "make-up-air" || f.eq.Ratings.Airflow == nil || f.eq.Ratings.BurnerFlow == nil || !known {
 		return
 	}
@@ -84,7 +88,7 @@ func (k *checker) burnerFlow(f *fan) {
 		return
 	}
 	k.say(f, finding.Finding{Code: "burner-airflow", Severity: finding.Fault,
-		Message: fmt.Sprintf("its burner trips at the lowest speed: BAS reference at its lowest, %s cfm x %s %% = %s cfm, the burner asks for %s cfm", model.Figure(flow.Lo), model.Figure(100*least), model.Figure(flow.Lo*least), model.Figure(need.Hi)),
+		Message: fmt.Sprintf("its burner trips at the lowest speed: reference at its lowest, %s cfm x %s %% = %s cfm, the burner asks for %s cfm", model.Figure(flow.Lo), model.Figure(100*least), model.Figure(flow.Lo*least), model.Figure(need.Hi)),
 		Numbers: []finding.Number{{Name: "airflow at lowest speed", Value: flow.Lo * least, Unit: "cfm"}, {Name: "burner", Value: need.Hi, Unit: "cfm"}},
 		Fix:     fmt.Sprintf("a lowest speed of %s %% or more, at the drive and in the BAS alike", model.Figure(math.Ceil(100*need.Hi/flow.Lo)))})
 }
