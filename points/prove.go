@@ -11,9 +11,9 @@ import (
 )
 
 // rounds is how often a plan goes back through the checks because a repair
-// moved something: once for what the landing chose with interposers in it,
-// once for the fixes asked for.
-const rounds = 2
+// moved something: for what the landing chose with interposers in it, for the
+// fixes asked for, and for those that did not go together with the first.
+const rounds = 5
 
 // prove checks every circuit and supply of the plan and searches a fix for
 // what fails. The interposers that the landing chose are put in; other fixes
@@ -33,7 +33,7 @@ func prove(lib *library.Library, p *model.Project, plan *model.Plan, opts Option
 		if !opts.ApplyFixes {
 			wanted = only(result, chosen)
 		}
-		next, done := circuit.Apply(lib, net, wanted)
+		next, done := circuit.ApplyTogether(lib, p, net, wanted)
 		if !remember(applied, done) {
 			break
 		}
@@ -65,11 +65,11 @@ func only(r circuit.Result, ids map[string]bool) circuit.Result {
 	return r
 }
 
-// remember keeps the fixes that were applied; false if there was none.
+// remember keeps the fixes that were applied; false if there was none new.
 func remember(applied map[string]*model.Fix, r circuit.Result) bool {
 	some := false
 	for i := range r.Circuits {
-		if f := r.Circuits[i].Fix; f != nil && f.Applied {
+		if f := r.Circuits[i].Fix; f != nil && f.Applied && applied[r.Circuits[i].ID] != f {
 			applied[r.Circuits[i].ID], some = f, true
 		}
 	}

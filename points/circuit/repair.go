@@ -1,7 +1,6 @@
 package circuit
 
 import (
-	"cmp"
 	"fmt"
 	"slices"
 	"strings"
@@ -221,87 +220,4 @@ func tellFixes(r Result) {
 			f.Fix = strings.TrimPrefix(f.Fix+". Cheapest here: ", ". ") + fix.Summary
 		}
 	}
-}
-
-// Apply puts the fixes of a result into the net: the circuits they replace go,
-// the new circuits and devices come, and each fix says that it is applied. The
-// net is to be checked again after it: two fixes may load one supply.
-func Apply(lib *library.Library, net Net, r Result) (Net, Result) {
-	out := net
-	out.Devices = slices.Clone(net.Devices)
-	gone, done := map[string]bool{}, Result{Circuits: slices.Clone(r.Circuits), Supplies: r.Supplies, Findings: r.Findings}
-	var added []model.Circuit
-	for i := range done.Circuits {
-		c := &done.Circuits[i]
-		if c.Fix == nil || c.Fix.PriceCents == nil || gone[c.ID] {
-			continue
-		}
-		replaced := replacedBy(c, c.Fix, net.Circuits)
-		if slices.ContainsFunc(replaced, func(id string) bool { return gone[id] }) {
-			continue
-		}
-		fix := *c.Fix
-		fix.Applied = true
-		c.Fix = &fix
-		for _, id := range replaced {
-			gone[id] = true
-		}
-		out.Devices = append(out.Devices, newDevices(lib, c, &fix)...)
-		for _, n := range fix.Circuits {
-			n.Fix = nil
-			if n.ID == c.ID {
-				n.Fix = &fix
-			}
-			added = append(added, n)
-		}
-	}
-	out.Circuits = nil
-	for _, c := range net.Circuits {
-		if !gone[c.ID] {
-			out.Circuits = append(out.Circuits, c)
-		}
-	}
-	out.Circuits = append(out.Circuits, added...)
-	order := map[string]int{}
-	for i, c := range net.Circuits {
-		order[c.ID] = i
-	}
-	slices.SortStableFunc(out.Circuits, func(a, b model.Circuit) int {
-		return cmp.Compare(place(order, a.ID), place(order, b.ID))
-	})
-	return out, done
-}
-
-// place is where a circuit stood, or the one that it is a part of.
-func place(order map[string]int, id string) int {
-	for id != "" {
-		if n, ok := order[id]; ok {
-			return n
-		}
-		id = id[:max(0, strings.LastIndexByte(id, '/'))]
-	}
-	return len(order)
-}
-
-// replacedBy lists the circuits of the net that a fix stands for: its own, and
-// those whose id the new ones carry.
-func replacedBy(c *model.Circuit, fix *model.Fix, net []model.Circuit) []string {
-	out := []string{c.ID}
-	for i := range net {
-		id := net[i].ID
-		if id != c.ID && slices.ContainsFunc(fix.Circuits, func(n model.Circuit) bool { return n.ID == id }) {
-			out = append(out, id)
-		}
-	}
-	return out
-}
-
-func newDevices(lib *library.Library, c *model.Circuit, fix *model.Fix) []model.Device {
-	var parts []*library.Interposer
-	for _, id := range fix.Parts {
-		if p, ok := lib.Interposer(id); ok {
-			parts = append(parts, p)
-		}
-	}
-	return installed(c, parts, fix.Parts)
 }

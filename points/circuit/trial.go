@@ -37,22 +37,26 @@ func (x *index) region(n Net, commons bool) *region {
 	for i := range n.Circuits {
 		r.at[n.Circuits[i].ID] = i
 	}
-	r.before = x.judge(n, commons)
+	r.before, _ = x.judge(n, commons, nil)
 	return r
 }
 
-// judge checks a part of the net and keeps what is not plain good. Its network
-// of commons is asked by itself, and of a larger part: it reaches further.
-func (x *index) judge(n Net, commons bool) outcome {
+// judge checks a part of the net and keeps what is not plain good, and which of
+// it the changed circuits show. Its network of commons is asked by itself, and
+// of a larger part: it reaches further.
+func (x *index) judge(n Net, commons bool, changed map[string]bool) (outcome, map[troubleKey]bool) {
 	x.work.spend(len(n.Circuits))
 	y := newIndex(x.lib, nil, n)
 	y.wiring, y.memo, y.across = x.wiring, x.memo, x.across
-	out := outcome{}
+	out, shown := outcome{}, map[troubleKey]bool{}
 	enter := func(i int, row []answer) {
 		for k := range row {
 			if a := &row[k]; a.Verdict != model.Pass {
 				key := keyOf(a, n.Circuits[i].ID)
 				out[key] = model.Worst(out[key], a.Verdict)
+				if changed[n.Circuits[i].ID] {
+					shown[key] = true
+				}
 			}
 		}
 	}
@@ -66,7 +70,7 @@ func (x *index) judge(n Net, commons bool) outcome {
 			enter(i, y.circuit(&n.Circuits[i]))
 		}
 	}
-	return out
+	return out, shown
 }
 
 // within checks a proposal inside a region. left is the worst verdict that the
@@ -86,7 +90,16 @@ func (m *mending) within(r *region, p proposal) (left model.Verdict, ok bool) {
 	for i := range p.circuits {
 		changed[p.circuits[i].ID] = true
 	}
-	return r.before.mended(m.x.judge(n, r.commons), m.c.ID, changed, m.mend)
+	after, shown := m.x.judge(n, r.commons, changed)
+	for k := range shown { // shared trouble that the circuit comes into is new to it
+		shown[k] = k.group() && !m.had(k)
+	}
+	return r.before.mended(after, m.c.ID, changed, shown, m.mend)
+}
+
+// had says that the circuit shows that trouble before any change.
+func (m *mending) had(k troubleKey) bool {
+	return slices.ContainsFunc(m.x.rows[m.i], func(a answer) bool { return a.Verdict != model.Pass && keyOf(&a, m.c.ID) == k })
 }
 
 // mended reports whether the change leaves nothing of what it was to mend and
@@ -94,14 +107,15 @@ func (m *mending) within(r *region, p proposal) (left model.Verdict, ok bool) {
 // circuits keep of their own, or a caution that the change brings elsewhere.
 //
 // A circuit that is moved along, other than the one to be mended, may keep what
-// it had.
-func (before outcome) mended(after outcome, target string, changed map[string]bool, mend map[troubleKey]bool) (left model.Verdict, ok bool) {
+// it had. Joins is the shared trouble that the change comes into: what was there
+// before is no excuse to hang one load more on a supply that carries too much.
+func (before outcome) mended(after outcome, target string, changed map[string]bool, joins, mend map[troubleKey]bool) (left model.Verdict, ok bool) {
 	left = model.Pass
 	for k, v := range after {
 		switch {
 		case mend[k] && k.group():
 			return model.Fault, false
-		case k.where != target && before[k] != "" && v.Rank() <= before[k].Rank():
+		case !joins[k] && k.where != target && before[k] != "" && v.Rank() <= before[k].Rank():
 		case changed[k.where]:
 			left = model.Worst(left, v)
 		case v == model.Caution:
