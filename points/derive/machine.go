@@ -15,6 +15,7 @@ import (
 type machine struct {
 	*model.Equipment
 	scheme   *library.Scheme
+	duty     string     // stated; taking turns where the list only says who stands in for whom
 	fire     string     // response to fire: stated, or the project's default; "" neither
 	override bool       // an override input is in use
 	variable bool       // the scheme asks for speed and the device can give it
@@ -62,7 +63,10 @@ func survey(lib *library.Library, s model.Settings, equipment []model.Equipment)
 }
 
 func newMachine(lib *library.Library, s model.Settings, e *model.Equipment, index int) machine {
-	m := machine{Equipment: e, index: index, fire: cmp.Or(e.FireResponse, s.Fire.DefaultResponse)}
+	m := machine{Equipment: e, index: index, duty: e.Duty, fire: cmp.Or(e.FireResponse, s.Fire.DefaultResponse)}
+	if m.duty == "" && len(e.Standby) > 0 {
+		m.duty = model.DutyAlternating
+	}
 	if scheme, ok := lib.Scheme(e.Scheme); ok {
 		m.scheme = &scheme
 		m.variable = varies(scheme.Speed, e.Control, saidVariable(e))
@@ -100,22 +104,66 @@ func varies(speed, control string, said bool) bool {
 	}
 }
 
+// task is what machines share that stand for one another: a way to be
+// controlled, and a system or what they serve.
+type task struct{ scheme, system string }
+
+func taskOf(m *machine) task { return task{m.Scheme, cmp.Or(m.System, m.Service)} }
+
+// joined finds the machines that share a task although their scheme lets each
+// stand alone: those with a duty, those that a machine with a duty names, and
+// those of the same stated system. Often one row alone speaks for both.
+func (w *world) joined() map[*machine]task {
+	out, stated := map[*machine]task{}, map[task]bool{}
+	for i := range w.machines {
+		m := &w.machines[i]
+		if m.duty == "" || !m.inScope() {
+			continue
+		}
+		k := taskOf(m)
+		if len(m.Standby) > 0 { // what each says of the others is the same
+			k.system = "standby " + slices.MinFunc(append([]string{m.Tag}, m.Standby...), finding.CompareTags)
+		} else if k.system == "" {
+			k.system = m.Tag // those that it names join it
+		}
+		out[m] = k
+		stated[k] = stated[k] || m.System != ""
+		for _, tag := range m.Interlocks {
+			if o := w.at[tag]; o != nil && o.inScope() && o.Scheme == m.Scheme && o.duty == "" {
+				out[o] = k
+			}
+		}
+	}
+	for i := range w.machines {
+		m := &w.machines[i]
+		if k := taskOf(m); m.duty == "" && m.System != "" && stated[k] && m.inScope() {
+			out[m] = k
+		}
+	}
+	return out
+}
+
 // group finds the machines that share a system's points: same scheme, or
 // return and relief of one building, in one system. Machines with a duty among
 // fellows form a system even where the scheme lets each stand alone.
 func (w *world) group() {
-	type key struct{ scheme, system string }
-	groups := map[key][]*machine{}
+	groups, joined := map[task][]*machine{}, w.joined()
 	for i := range w.machines {
 		m := &w.machines[i]
 		m.group, m.fellows = []*machine{m}, []*machine{m}
-		k := key{m.Scheme, cmp.Or(m.System, m.Service)}
-		if !m.inScope() || m.scheme.Together == "equipment" && (m.Duty == "" || k.system == "") {
+		k := taskOf(m)
+		if !m.inScope() {
 			m.system = m.System
 			continue
 		}
+		if m.scheme.Together == "equipment" {
+			if k = joined[m]; k.system == "" {
+				m.system = m.System
+				continue
+			}
+		}
 		if m.scheme.Together == "building" {
-			k = key{"building pressure", ""}
+			k = task{"building pressure", ""}
 		}
 		m.system = cmp.Or(m.System, m.Service, m.scheme.Name)
 		groups[k] = append(groups[k], m)

@@ -101,10 +101,10 @@ func said(m *machine, words []string) test {
 
 // duties is a test of what one of the machine's fellows is told to be.
 func duties(m *machine, list []string) test {
-	t := test{absent: len(list) == 0, what: "duty among its fellows", value: m.Duty}
+	t := test{absent: len(list) == 0, what: "duty among its fellows", value: m.duty}
 	for _, o := range m.fellows {
-		if slices.Contains(list, o.Duty) {
-			t.holds, t.value = true, o.Duty
+		if slices.Contains(list, o.duty) {
+			t.holds, t.value = true, o.duty
 		}
 	}
 	return t

@@ -40,6 +40,8 @@ func TestStaging(t *testing.T) {
 		want string
 	}{
 		{"one fan", fleet("A", "exhaust-constant", "starter", ""), ""},
+		{"one row speaks for both", fleet("A", "exhaust-constant", "starter", "", "standby"),
+			"A-1/lead A-1/rotation A-1/rotation-interval A-1/change-lead A-1/standby-active A-1/standby-ready A-1/withdrawn A-2/withdrawn"},
 		{"two fans without a duty", fleet("A", "exhaust-constant", "starter", "", ""), ""},
 		{"a standby without fellows", fleet("A", "exhaust-constant", "starter", "standby"), ""},
 		{"duty and standby", fleet("A", "exhaust-constant", "starter", "duty", "standby"),
@@ -113,5 +115,30 @@ func TestLoneDuty(t *testing.T) {
 	got = Derive(lib, &model.Project{}, fleet("A", "exhaust-constant", "starter", "duty", "standby"))
 	if told(got.Findings, "duty-alone", "A-1", "") || told(got.Findings, "duty-alone", "A-2", "") {
 		t.Errorf("%v", got.Findings)
+	}
+}
+
+// TestNamedFellows: a row that says duty/standby and names the other fan joins
+// it, without a system; a fan that only serves the same place stays alone.
+func TestNamedFellows(t *testing.T) {
+	list := fleet("A", "exhaust-constant", "starter", "alternating", "", "")
+	for i := range list {
+		list[i].System, list[i].Service = "", "Store"
+	}
+	list[0].Interlocks = []string{"A-2"}
+	got := staging(Derive(loaded(t), &model.Project{}, list).Points)
+	slices.Sort(got)
+	if want := strings.Fields("A-1/change-lead A-1/lead A-1/rotation A-1/rotation-interval A-1/standby-active A-1/standby-ready A-1/withdrawn A-2/withdrawn"); !slices.Equal(got, want) {
+		t.Errorf("%v", got)
+	}
+	list[0].Interlocks, list[0].Duty = nil, ""
+	list[0].Standby, list[1].Standby = []string{"A-2"}, []string{"A-1"}
+	list[1].Service = "Cold store"
+	if again := staging(Derive(loaded(t), &model.Project{}, list).Points); len(again) != len(got) {
+		t.Errorf("who stands in for whom: %v", again)
+	}
+	list[0].Service, list[1].Service = "", ""
+	if again := staging(Derive(loaded(t), &model.Project{}, list).Points); len(again) != len(got) {
+		t.Errorf("without a service: %v", again)
 	}
 }
