@@ -309,3 +309,18 @@ func TestNameplateOfOneListSystemOfAnother(t *testing.T) {
 	submittal := document(t, lib, crosscheck.Submittal, "s.csv", "TAG|HP|VOLTS/PH/HZ\nEF-1|2|440/3/60\n")
 	must(t, crosscheck.Compare(lib, &model.Project{}, ours, nil, []crosscheck.Document{submittal}), "nameplate-voltage", "EF-1", "480 V", "440 V")
 }
+
+// One row of the other trade for several machines of ours is told once, not as
+// machines missing on both sides.
+func TestOneRowForSeveralMachines(t *testing.T) {
+	lib := loaded(t)
+	ours := list(t, lib, "TAG,FAN,CFM,HP,VOLTS,PH\nAHU-1,SUPPLY,9000,10,460,3\n,RETURN,8000,5,460,3\nEF-1,EXHAUST,300,1/4,120,1\nEF-2,EXHAUST,300,1/4,120,1\n")
+	got := crosscheck.Compare(lib, &model.Project{}, ours, nil, []crosscheck.Document{document(t, lib, crosscheck.Electrical, "e.csv", "TAG,HP,VOLTS,PH\nAHU-1,15,460,3\nEF-1-2,1/2,120,1\n")})
+	must(t, got, "tag-alike", "AHU-1-SF", "AHU-1-SF, AHU-1-RF", "AHU-1")
+	must(t, got, "tag-alike", "EF-1", "EF-1, EF-2", "EF-1-2")
+	for _, d := range got {
+		if d.Code != "tag-alike" && d.Severity != finding.Note {
+			t.Errorf("%+v", d)
+		}
+	}
+}

@@ -24,7 +24,7 @@ func (c *comparison) coverage(v *view) {
 		ours[p.ours], theirs[p.theirs] = true, true
 	}
 	for _, o := range c.ours {
-		if ours[o] || !c.expected(v, o) {
+		if ours[o] || v.whole[o] || !c.expected(v, o) {
 			continue
 		}
 		d := model.Difference{Code: "only-here", Severity: finding.Fault, Subject: o.Tag, Field: "tag", Ours: o.Tag, Where: cell(o, "tag"), Other: &model.Where{File: v.doc.Input.File},
@@ -42,7 +42,7 @@ func (c *comparison) coverage(v *view) {
 	seen := map[string]*model.Equipment{}
 	for i := range v.doc.Equipment {
 		t := &v.doc.Equipment[i]
-		if c.panelRow(v, t) || t.OutOfScope != "" {
+		if c.panelRow(v, t) || t.OutOfScope != "" || v.whole[t] {
 			continue
 		}
 		key := c.key(t)

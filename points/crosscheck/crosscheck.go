@@ -100,9 +100,10 @@ type view struct {
 	// What the document speaks of at all: where it is silent for every machine
 	// it says nothing by its silence on one.
 	interlocks, detectors, suppression bool
-	edges                              map[string]bool // its interlocks, either way round
-	letters                            map[string]bool // tag letters that it has
-	mixed                              map[string]bool // quantities told to be in other units
+	edges                              map[string]bool           // its interlocks, either way round
+	whole                              map[*model.Equipment]bool // rows for several of our machines at once, and those machines
+	letters                            map[string]bool           // tag letters that it has
+	mixed                              map[string]bool           // quantities told to be in other units
 }
 
 // pair is one machine on both sides. Score is 1 for equal tags.

@@ -309,6 +309,7 @@ func TestMutatedDocuments(t *testing.T) {
 			}
 		}
 	}
+	t.Logf("%d of %d changes found", found, wanted)
 	if share := float64(found) / wanted; share < 0.98 {
 		t.Errorf("%d of %d changes found", found, wanted)
 	}

@@ -63,6 +63,7 @@ func (c *comparison) pairUp(doc *Document) {
 	if doc.Role == Dampers {
 		v.pairs = append(v.pairs, c.serving(doc, taken)...)
 	}
+	c.collective(&v, taken)
 	for _, q := range c.likely(doc, taken) {
 		v.pairs = append(v.pairs, q)
 		taken[q.ours], taken[q.theirs] = true, true
