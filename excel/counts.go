@@ -80,7 +80,8 @@ type countPage struct {
 	t             *tally
 	rows          []row
 	wide          int
-	class, system span2 // rows of two blocks, for the charts
+	class, system span2   // rows of two blocks, for the charts
+	spans         []span2 // rows of every block with its heading
 }
 
 // span2 is the heading row and the first and last row of a block.
@@ -114,6 +115,7 @@ func countSheet(is *issued) *sheet {
 	}
 	s.columns = append(s.columns, column{least: 10, most: 12, look: lookCount})
 	s.blocks = [2]span2{c.class, c.system}
+	s.breaks = breaksBetween(c.rows, c.spans, 1) // it is hardly ever scaled
 	return s
 }
 
@@ -183,6 +185,8 @@ func (c *countPage) block(title, corner string, labels []string, counts map[stri
 	if len(c.rows) > 0 {
 		c.rows = append(c.rows, row{})
 	}
+	from := len(c.rows) + 1
+	defer func() { c.spans = append(c.spans, span2{first: from, last: len(c.rows)}) }()
 	c.rows = append(c.rows, row{cells: pad([]value{text(title).as(lookSection)}, c.wide, lookSection)})
 	if len(labels) == 0 {
 		c.rows = append(c.rows, row{cells: []value{text("none").as(lookPlain)}})

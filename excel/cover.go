@@ -57,6 +57,7 @@ func coverSheet(is *issued, others []*sheet) *sheet {
 	c.inputs(is.plan.Project.Inputs)
 	s := pageSheet("Cover", c.rows)
 	s.breaks = []int{guide} // the heading stays with its lines
+	s.down = 2              // and what it was made from stays with them
 	s.columns = []column{{least: 24, most: 28, look: lookPlain}, {least: 104, most: 104, look: lookPlain},
 		{least: 16, most: 20, look: lookPlain}, {least: 16, most: 18, look: lookPlain}}
 	return s
