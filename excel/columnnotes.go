@@ -65,6 +65,7 @@ var columnNotes = map[string]string{
 	"Alarms/figures":      "Where the figures of the alarm come from",
 	"Alarms/inhibited":    "What holds the alarm back while it is active",
 	"Alarms/level":        "1 life safety to 4 normal",
+	"Alarms/mismatch":     "How command and status are compared, and for how long they must differ",
 	"Alarms/parameters":   "Further parameters of the algorithm",
 	"Alarms/priority":     "Event priority, 0 the most urgent to 255",
 	"Alarms/source":       "Point whose object carries the alarm; leads to its row",
@@ -176,6 +177,13 @@ var columnNotes = map[string]string{
 	"Landings/signal": "What the wire carries",
 	"Landings/state":  "landed, or spare",
 	"Landings/wire":   "Label at both ends of the wire",
+
+	"Bid/amount":      "Quantity times unit price",
+	"Bid/for":         "Machines and circuits that need it",
+	"Bid/furnished":   "Who furnishes it",
+	"Bid/placeholder": "as given; a placeholder was invented and has to be replaced; missing is not counted as nothing",
+	"Bid/quantity":    "How many",
+	"Bid/unit":        "What the quantity counts",
 
 	"Materials/for":       "Machines and circuits that need it",
 	"Materials/furnished": "Who furnishes it",

@@ -195,6 +195,7 @@ var sheetWords = map[string]string{
 	"Supplies":           "Every supply and transformer with its load.",
 	"Cables":             "Every cable run.",
 	"Materials":          "What has to be furnished.",
+	bidSheetName:         "What is furnished, multiplied by its prices.",
 	"Interlocks":         "What makes what start, stop or wait.",
 	"Cause and effect":   "What each event asks of each machine.",
 	"Restart order":      "Which fan starts again when, once power is back.",

@@ -155,3 +155,30 @@ func TestEveryColumnHasItsNote(t *testing.T) {
 		}
 	}
 }
+
+// The bid adds up what has a price, says what has none, and is in no copy that
+// leaves the office.
+func TestBidAddsUp(t *testing.T) {
+	plan := samplePlan(1)
+	cents := int64(125)
+	plan.Materials = append(plan.Materials, model.Material{Item: "relay", Quantity: 3, PriceCents: &cents}, model.Material{Item: "damper", Quantity: 2})
+	for _, who := range Copies() {
+		sheet := cells(t, issueOf(t, plan, Options{For: who}))["Bid"]
+		if who == "vendor" || who == "field" {
+			if len(sheet) > 0 {
+				t.Errorf("the copy for %s has a bid", who)
+			}
+			continue
+		}
+		// 6 at 87.65 and 3 at 1.25
+		for cell, want := range map[string]string{"G2": `number 525.9 formula "D2*F2"`, "G3": `number 3.75 formula "D3*F3"`, "H4": `text "missing"`,
+			"G4": "", "G5": `number 529.65 formula "SUM(G2:G4)"`} {
+			if sheet[cell] != want {
+				t.Errorf("for %s, %s is %s, want %s", who, cell, sheet[cell], want)
+			}
+		}
+		if !strings.Contains(sheet["B5"], "2 lines that have a price") {
+			t.Errorf("the total says %s", sheet["B5"])
+		}
+	}
+}

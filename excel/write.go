@@ -81,6 +81,9 @@ func (is *issued) sheets() []*sheet {
 	add(len(plan.Supplies), "Supplies", func() *sheet { return supplySheet(is) })
 	add(len(plan.Cables), "Cables", func() *sheet { return cableSheet(is) })
 	add(len(plan.Materials), "Materials", func() *sheet { return materialSheet(is) })
+	if is.opts.money() {
+		add(len(plan.Materials), bidSheetName, func() *sheet { return bidSheet(is) })
+	}
 	add(len(plan.Interlocks), "Interlocks", func() *sheet { return interlockSheet(is) })
 	add(len(plan.CauseEffect.Rows), "Cause and effect", func() *sheet { return causeEffectSheet(is) })
 	add(len(plan.Restart), "Restart order", func() *sheet { return restartSheet(is) })
