@@ -23,7 +23,7 @@ func init() {
 		{ID: "panel-far", Pass: "landing", Title: "a machine far from its panel",
 			Help: "Machines go to the panel that names them or their location, else to the nearest by building and storey as their location reads (LEVEL 2, ROOF, BLDG B BASEMENT, ROOM 214).\nThis one stands further away than a panel is taken to serve (landing.panel_reach_storeys), or where it stands does not tell a panel.\nState the panel in a column BAS panel, or what each panel serves."},
 		{ID: "outdoor-panel", Pass: "landing", Title: "no controller is rated for where the panel stands",
-			Help: "The panel is stated as outdoor and no base of the catalogue is rated outdoor.\nBring such a model, or move the panel."},
+			Help: "The panel is stated as outdoor and no base of the catalogue is rated outdoor: bring such a model, or move the panel.\nOr it stands on the roof and no rating is stated: then indoor models are chosen, which do not last there. State rating: outdoor or indoor."},
 		{ID: "panel-space", Pass: "landing", Title: "more modules than the panel has rail for",
 			Help: "The modules of the panel, supplies not counted, are wider than the rail that the project states for it (rail_mm)."},
 		{ID: "landing-broken", Pass: "landing", Title: "a landing plan that does not hold",

@@ -106,3 +106,16 @@ func TestEarlierPanelsStay(t *testing.T) {
 		t.Errorf("panels %s: the one that moved to level 6 on paper stays wired to the first", got)
 	}
 }
+
+// TestRoofWithoutRating: a panel on the open roof is asked for its rating.
+func TestRoofWithoutRating(t *testing.T) {
+	for _, c := range []struct {
+		location, rating string
+		asked            bool
+	}{{"ROOF", "", true}, {"Rooftop, east", "", true}, {"ROOF", "indoor", false}, {"Penthouse", "", false}, {"ROOF MECH RM", "", false}, {"LEVEL 1", "", false}, {"", "", false}} {
+		p := only(&model.Project{Panels: []model.Panel{{ID: "P-1", Location: c.location, Rating: c.rating}}})
+		if f := has(Land(load(t), p, contacts("EF-1", 1)), "outdoor-panel"); (f != nil) != c.asked {
+			t.Errorf("%q, rating %q: %+v", c.location, c.rating, f)
+		}
+	}
+}

@@ -35,6 +35,11 @@ func (l *lander) panel(name string, demands []Demand) *task {
 		l.say(finding.Finding{Code: "outdoor-panel", Severity: finding.Fault, Subject: panel.ID,
 			Message: fmt.Sprintf("panel %s stands outdoors and no controller of the catalogue is rated outdoor", panel.ID), Fix: "bring an outdoor model, or move the panel"})
 	}
+	if panel.Rating == "" && onRoof(panel.Location) {
+		l.say(finding.Finding{Code: "outdoor-panel", Severity: finding.Caution, Subject: panel.ID,
+			Message: fmt.Sprintf("panel %s stands on the roof (%s) and its rating is not stated; its controllers are chosen as if it hung indoors", panel.ID, panel.Location),
+			Fix:     "state rating: outdoor, or rating: indoor if it hangs in a room or a conditioned enclosure", Source: "common practice"})
+	}
 	hanging := l.hanging(panel)
 	list, open := l.stays(panel, demands, hanging)
 	open = l.join(list, open)

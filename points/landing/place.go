@@ -23,6 +23,8 @@ var (
 	belowWords    = regexp.MustCompile(`\b(?:BASEMENT|BSMT|CELLAR|LOWER LEVEL|LL)\b(?:\s*-?(\d))?|\b(?:LEVEL |LVL )?[BP]-?(\d)\b|\bLL-?(\d)\b`)
 	groundWords   = regexp.MustCompile(`\b(?:GROUND|GRADE|MAIN FLOOR)\b`)
 	roofWords     = regexp.MustCompile(`\b(?:ROOF|ROOFTOP|PENTHOUSE)\b`)
+	openRoof      = regexp.MustCompile(`\b(?:ROOF|ROOFTOP)\b`)
+	indoors       = regexp.MustCompile(`\b(?:ROOM|RM|PENTHOUSE|CLOSET|MECH|MECHANICAL|BELOW|UNDER)\b`)
 	mezzanine     = regexp.MustCompile(`\b(?:MEZZ|MEZZANINE)\b`)
 	basementRoom  = regexp.MustCompile(`\b(?:ROOM|RM)\.?\s*B-?\d{1,3}[A-Z]?\b`)
 	roomWords     = regexp.MustCompile(`\b(?:ROOM|RM)\.?\s*[A-Z]?-?(\d{1,2})\d{2}[A-Z]?\b`)
@@ -59,6 +61,12 @@ func readPlace(text string) place {
 		p.level += 0.5
 	}
 	return p
+}
+
+// onRoof reports whether a location is the open roof; a penthouse is a room.
+func onRoof(location string) bool {
+	text := strings.ToUpper(location)
+	return openRoof.MatchString(text) && !indoors.MatchString(text)
 }
 
 // figureOf is the first group of a match that holds a figure; 0 none.
