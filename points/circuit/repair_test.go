@@ -303,3 +303,14 @@ func TestFixSaysTheSettings(t *testing.T) {
 		t.Errorf("%+v", fix)
 	}
 }
+
+// Two feeds of one load are not mended by feeding it twice from the same supply.
+func TestNoFeedTwice(t *testing.T) {
+	b := onBench(t)
+	net := sketch().at("T", acSupply(24, 40)).at("U", acSupply(24, 40)).at("load", load24(10)).wire("T", "", "load").wire("U", "", "load").Net.machine()
+	for _, c := range b.repaired(net).Circuits {
+		if c.Verdict != model.Fault || c.Fix != nil && c.Fix.PriceCents != nil {
+			t.Errorf("%s: %s %+v", c.ID, c.Verdict, c.Fix)
+		}
+	}
+}

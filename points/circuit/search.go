@@ -292,6 +292,9 @@ func worstAnswer(row []answer) *answer {
 // try checks a proposal in what surrounds the circuits that it replaces, and in
 // the network of commons where it has a part in that.
 func (m *mending) try(p proposal) (left model.Verdict, ok bool) {
+	if m.repeats(p) {
+		return model.Fault, false
+	}
 	left, ok = m.within(m.region(p.replaced, false), p)
 	if !ok {
 		return model.Fault, false
@@ -310,6 +313,21 @@ func (m *mending) try(p proposal) (left model.Verdict, ok bool) {
 		return model.Fault, false
 	}
 	return model.Worst(left, there), true
+}
+
+// repeats says that a proposal wires what another circuit wires already: two
+// feeds of one load are no mended one.
+func (m *mending) repeats(p proposal) bool {
+	for i := range p.circuits {
+		c := &p.circuits[i]
+		for _, k := range m.x.drives[plain(c.Drive)] {
+			o := &m.x.net.Circuits[k]
+			if slices.Equal(o.Accepts, c.Accepts) && !slices.Contains(p.replaced, o.ID) {
+				return true
+			}
+		}
+	}
+	return false
 }
 
 // region is what a change to some circuits may touch.
