@@ -19,7 +19,14 @@ func local(name []byte) []byte {
 	return name
 }
 
-func clip(b []byte) []byte { return b[:min(len(b), 40)] }
+func clip(b []byte) []byte {
+	return bytes.Map(func(r rune) rune {
+		if r < ' ' || r == '\u0085' || r == '\u2028' || r == '\u2029' { // what would break the line of a message
+			return ' '
+		}
+		return r
+	}, b[:min(len(b), 40)])
+}
 
 // wellFormed checks that attributes are name="value" pairs of legal characters.
 func wellFormed(raw []byte) error {
