@@ -474,3 +474,26 @@ func TestAPanelAtEachLocation(t *testing.T) {
 		}
 	}
 }
+
+// TestBranchCircuitsAreNotOverloaded: a panel of many supplies takes a further
+// 120 V branch circuit before the first is loaded beyond 80 % of its rating.
+func TestBranchCircuitsAreNotOverloaded(t *testing.T) {
+	lib := load(t)
+	var b branch
+	l := &lander{lib: lib, p: &model.Project{}}
+	spec, _ := lib.Device("transformer-120-24-75")
+	run := *primary(spec).Running.VA
+	kind, _ := lib.Device("branch-circuit-120")
+	room := int(0.8 * *kind.Terminals[0].Capacity / run)
+	for n := range room + 1 {
+		l.branchFor(model.Panel{ID: "P"}, fmt.Sprintf("P/power-%d", n+1), spec, n+1, &b)
+	}
+	if len(l.out.Devices) != 2 || l.out.Devices[1].ID != "P/power-branch-2" {
+		t.Fatalf("branches %+v", l.out.Devices)
+	}
+	for n, c := range l.out.Circuits {
+		if want := l.out.Devices[min(n/room, 1)].ID; c.Drive.Device != want {
+			t.Errorf("supply %d hangs on %s, not on %s", n+1, c.Drive.Device, want)
+		}
+	}
+}

@@ -52,6 +52,7 @@ func (l *lander) power(panel model.Panel, controllers []model.Controller) {
 	}
 	slices.Sort(kinds)
 	number := 0
+	var b branch
 	for _, kind := range kinds {
 		types := l.supplyTypes(kind)
 		if len(types) == 0 {
@@ -59,7 +60,7 @@ func (l *lander) power(panel model.Panel, controllers []model.Controller) {
 		}
 		for _, s := range l.fill(byKind[kind], kind, types[len(types)-1]) {
 			number++
-			l.settle(panel, s, number, types)
+			l.settle(panel, s, number, types, &b)
 		}
 	}
 }
@@ -138,13 +139,17 @@ func find(t *model.DeviceType, is func(*model.Terminal) bool) *model.Terminal {
 
 // holds: the running sum within the share, the inrush within the nameplate.
 func (l *lander) holds(t *model.DeviceType, feeds []feed) bool {
-	share := supplyShare
-	if s := l.p.Settings.Wiring.SupplyLoad; s != nil {
-		share = *s
-	}
 	run, inrush := sums(feeds)
 	c := *secondary(t).Capacity
-	return run <= share*c && inrush <= c
+	return run <= l.supplyShare()*c && inrush <= c
+}
+
+// supplyShare is how much of a supply's rating the running load may take.
+func (l *lander) supplyShare() float64 {
+	if s := l.p.Settings.Wiring.SupplyLoad; s != nil {
+		return *s
+	}
+	return supplyShare
 }
 
 func sums(feeds []feed) (run, inrush float64) {
@@ -173,7 +178,7 @@ func (l *lander) fill(feeds []feed, kind string, largest *model.DeviceType) []po
 }
 
 // settle makes a supply as small as it may be, a device with its circuits.
-func (l *lander) settle(panel model.Panel, s powered, number int, types []*model.DeviceType) {
+func (l *lander) settle(panel model.Panel, s powered, number int, types []*model.DeviceType, b *branch) {
 	spec := types[len(types)-1]
 	if i := slices.IndexFunc(types, func(t *model.DeviceType) bool { return l.holds(t, s.feeds) }); i >= 0 {
 		spec = types[i]
@@ -198,23 +203,40 @@ func (l *lander) settle(panel model.Panel, s powered, number int, types []*model
 	}
 	slices.Sort(supply.Loads)
 	l.out.Supplies = append(l.out.Supplies, supply)
-	l.branchFor(panel, id, spec, number)
+	l.branchFor(panel, id, spec, number, b)
 }
 
-// branchFor joins a supply to the branch circuit of the panel's controllers.
-func (l *lander) branchFor(panel model.Panel, supply string, spec *model.DeviceType, number int) {
-	branch, ok := l.lib.Device("branch-circuit-120")
+// branch is the branch circuit that feeds a panel's supplies, as it fills up.
+type branch struct {
+	number int
+	device string
+	run    float64 // VA
+}
+
+// branchFor joins a supply to the panel's branch circuit, or to a further one
+// where that would be loaded beyond the share that may be used.
+func (l *lander) branchFor(panel model.Panel, supply string, spec *model.DeviceType, number int, b *branch) {
+	kind, ok := l.lib.Device("branch-circuit-120")
 	from := primary(spec)
-	if !ok || from == nil || len(branch.Terminals) == 0 {
+	if !ok || from == nil || len(kind.Terminals) == 0 {
 		return
 	}
-	id := panel.ID + "/power-branch"
-	if number == 1 {
-		l.out.Devices = append(l.out.Devices, model.Device{ID: id, Type: branch.ID, Role: "branch", Panel: panel.ID, Location: panel.Location, Spec: branch,
+	run := 0.0
+	if from.Running != nil && from.Running.VA != nil {
+		run = *from.Running.VA
+	}
+	if c := kind.Terminals[0].Capacity; b.number == 0 || c != nil && b.run+run > l.supplyShare()**c {
+		b.number++
+		b.run, b.device = 0, panel.ID+"/power-branch"
+		if b.number > 1 {
+			b.device = fmt.Sprintf("%s-%d", b.device, b.number)
+		}
+		l.out.Devices = append(l.out.Devices, model.Device{ID: b.device, Type: kind.ID, Role: "branch", Panel: panel.ID, Location: panel.Location, Spec: kind,
 			Why: "120 V for the panel's controllers, by the electrical trade"})
 	}
+	b.run += run
 	c := model.Circuit{ID: fmt.Sprintf("%s/power-mains-%d", panel.ID, number), Purpose: "mains", Rule: "controller-power",
-		Drive: model.End{Device: id, Terminal: branch.Terminals[0].ID}, Accepts: []model.End{{Device: supply, Terminal: from.ID}}}
+		Drive: model.End{Device: b.device, Terminal: kind.Terminals[0].ID}, Accepts: []model.End{{Device: supply, Terminal: from.ID}}}
 	if run, ok := l.lib.Run("local-120v"); ok {
 		length := run.LengthFt
 		c.Conductor = model.Conductor{Gauge: run.GaugeAWG, LengthFt: &length, Count: run.Conductors, Stranded: run.Stranded, TempC: run.TempC, Assumed: true}
