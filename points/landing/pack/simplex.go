@@ -1,6 +1,9 @@
 package pack
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // A small revised simplex with a dense inverse for linear programs of a few
 // dozen rows whose columns arrive one by one: minimise cost·x, A·x = b, x ≥ 0.
@@ -24,6 +27,8 @@ type lp struct {
 	y     []float64 // duals, after solve
 	d     []float64 // the column that enters, in terms of the basis
 	some  []int     // where the row of the pivot is not 0
+	hand  []int     // columns that may enter next
+	worth []float64 // their reduced costs when they were taken in hand
 	work  *int64
 }
 
@@ -42,7 +47,7 @@ func newLP(b []float64, work *int64) *lp {
 func (l *lp) reset(b []float64) {
 	m := len(b)
 	l.b = b
-	l.cost, l.cols, l.in = l.cost[:0], l.cols[:0], l.in[:0]
+	l.cost, l.cols, l.in, l.hand = l.cost[:0], l.cols[:0], l.in[:0], l.hand[:0]
 	if cap(l.basis) < m {
 		flat := make([]float64, m*(m+3))
 		l.basis, l.inv = make([]int, m), make([][]float64, m)
@@ -121,18 +126,7 @@ func (l *lp) solve(pivots int) bool {
 			l.duals()
 			moved = 0
 		}
-		enter, least := -1, -smallCost
-		for c := range l.cols {
-			if l.in[c] {
-				continue
-			}
-			if d := l.price(c); d < least {
-				enter, least = c, d
-				if still > 50 {
-					break
-				}
-			}
-		}
+		enter, least := l.enter(still > 50)
 		if enter < 0 {
 			if moved == 0 {
 				return true
@@ -152,6 +146,63 @@ func (l *lp) solve(pivots int) bool {
 	}
 	l.duals()
 	return false
+}
+
+// likely is how many columns a look at all of them keeps in hand.
+const likely = 24
+
+// enter picks the column that enters and its reduced cost; -1 if none helps. A
+// look at all columns keeps those that help most; until none of these helps any
+// longer only they are priced, since a pivot leaves most of the others as they
+// were. With first, the first of all columns that helps is taken.
+func (l *lp) enter(first bool) (int, float64) {
+	if !first {
+		enter, least := -1, -smallCost
+		for _, c := range l.hand {
+			if l.in[c] {
+				continue
+			}
+			if d := l.price(c); d < least {
+				enter, least = c, d
+			}
+		}
+		if enter >= 0 {
+			return enter, least
+		}
+	}
+	l.hand, l.worth = l.hand[:0], l.worth[:0]
+	for c := range l.cols {
+		if l.in[c] {
+			continue
+		}
+		d := l.price(c)
+		if d >= -smallCost {
+			continue
+		}
+		if first {
+			return c, d
+		}
+		l.keep(c, d)
+	}
+	if len(l.hand) == 0 {
+		return -1, 0
+	}
+	return l.hand[0], l.worth[0]
+}
+
+// keep puts a column in hand if it is among the best, best first.
+func (l *lp) keep(c int, d float64) {
+	if len(l.hand) == likely && d >= l.worth[likely-1] {
+		return
+	}
+	at := len(l.hand)
+	for at > 0 && l.worth[at-1] > d {
+		at--
+	}
+	l.hand, l.worth = slices.Insert(l.hand, at, c), slices.Insert(l.worth, at, d)
+	if len(l.hand) > likely {
+		l.hand, l.worth = l.hand[:likely], l.worth[:likely]
+	}
 }
 
 // pivot brings a column into the basis and returns how far it went and in which
