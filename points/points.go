@@ -48,6 +48,7 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 
 	interposed := land(lib, with, plan, machines, opts)
 	prove(lib, p, plan, opts, interposed)
+	plan.Materials = append(plan.Materials, fieldMaterials(p, plan)...)
 
 	shown := logic.Prove(lib, p, equipment, plan.Devices, plan.Circuits, plan.Points, plan.Alarms)
 	plan.TruthTables, plan.CauseEffect, plan.Sequences = shown.TruthTables, shown.CauseEffect, shown.Sequences

@@ -17,7 +17,8 @@ const rounds = 5
 
 // prove checks every circuit and supply of the plan and searches a fix for
 // what fails. The interposers that the landing chose are put in; other fixes
-// only where they are asked for.
+// only where they are asked for. What cannot be told is asked and not mended: a
+// part for each fan is dearer than one answer of the trade that knows.
 func prove(lib *library.Library, p *model.Project, plan *model.Plan, opts Options, chosen map[string]bool) {
 	landed, open := unlanded(plan.Circuits)
 	order := map[string]int{}
@@ -29,10 +30,9 @@ func prove(lib *library.Library, p *model.Project, plan *model.Plan, opts Option
 	result := circuit.Repair(lib, p, net, circuit.Check(lib, p, net))
 	applied := map[string]*model.Fix{}
 	for range rounds {
-		wanted := result
-		if !opts.ApplyFixes {
-			wanted = only(result, chosen)
-		}
+		wanted := only(result, func(c *model.Circuit) bool {
+			return chosen[c.ID] || opts.ApplyFixes && c.Verdict != model.Unknown
+		})
 		next, done := circuit.ApplyTogether(lib, p, net, wanted)
 		if !remember(applied, done) {
 			break
@@ -54,11 +54,11 @@ func prove(lib *library.Library, p *model.Project, plan *model.Plan, opts Option
 	plan.Terminations = landing.Terminate(plan.Controllers, plan.Landings, plan.Points, plan.Circuits)
 }
 
-// only keeps the fixes of the circuits named.
-func only(r circuit.Result, ids map[string]bool) circuit.Result {
+// only keeps the fixes of the circuits that are wanted.
+func only(r circuit.Result, wanted func(*model.Circuit) bool) circuit.Result {
 	r.Circuits = slices.Clone(r.Circuits)
 	for i := range r.Circuits {
-		if !ids[r.Circuits[i].ID] {
+		if !wanted(&r.Circuits[i]) {
 			r.Circuits[i].Fix = nil
 		}
 	}

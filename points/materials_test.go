@@ -1,0 +1,79 @@
+package points_test
+
+import (
+	"slices"
+	"testing"
+
+	"tallywire/model"
+	"tallywire/points"
+	"tallywire/points/intake"
+)
+
+const twoBoxes = "tag,type,cfm,motor,electrical,control,damper,fire response,remarks\n" +
+	"TEF-1,toilet exhaust,600,1/4 hp EC,120/1/60,fan interface box,motorised 24 V,stop,\n" +
+	"TEF-2,toilet exhaust,600,1/4 hp EC,120/1/60,fan interface box,motorised 24 V,stop,\n" +
+	"TEF-3,toilet exhaust,600,1/4 hp EC,120/1/60,fan interface box,motorised 24 V,stop,existing to remain\n"
+
+func material(p *model.Plan, item string) model.Material {
+	for _, m := range p.Materials {
+		if m.Item == item {
+			return m
+		}
+	}
+	return model.Material{}
+}
+
+// TestMaterialsAreWhatControlsFurnish counts by hand what the controls trade has
+// to buy: the boxes of two new fans, not that of the fan that stays, and nothing
+// of the other trades.
+func TestMaterialsAreWhatControlsFurnish(t *testing.T) {
+	_, plan := planned(t, twoBoxes, model.Project{})
+	if m := material(plan, "interface-box"); m.Quantity != 2 || !slices.Equal(m.For, []string{"TEF-1", "TEF-2"}) {
+		t.Errorf("interface boxes: %+v", m)
+	}
+	for _, m := range plan.Materials {
+		if m.Quantity < 1 || len(m.For) == 0 || m.FurnishedBy != "controls" || m.Description == "" {
+			t.Errorf("%+v", m)
+		}
+	}
+	for _, d := range plan.Devices {
+		if (d.Role == "motor" || d.Role == "fire-relay") && material(plan, d.Type).Quantity > 0 {
+			t.Errorf("%s is not for the controls trade", d.ID)
+		}
+	}
+}
+
+// TestFixesAreOnTheMaterialList: a part that a fix puts in is bought; where the
+// voltage is only not stated it is asked for, and no part is bought on a guess.
+func TestFixesAreOnTheMaterialList(t *testing.T) {
+	mended := func(fire model.FireSettings, devices ...model.DeviceOverride) (parts map[string]int, plan *model.Plan) {
+		lib, _ := planned(t, twoBoxes, model.Project{})
+		project := model.Project{Settings: model.Settings{Fire: fire}, Devices: devices}
+		var err error
+		if project.Sheets, err = intake.ReadDelimited("fans.csv", []byte(twoBoxes)); err != nil {
+			t.Fatal(err)
+		}
+		if plan, err = points.Plan(lib, &project, points.Options{ApplyFixes: true}); err != nil {
+			t.Fatal(err)
+		}
+		parts = map[string]int{}
+		for _, d := range plan.Devices {
+			if d.Role == "interposer" {
+				parts[d.Type]++
+			}
+		}
+		return parts, plan
+	}
+	parts, plan := mended(model.FireSettings{Volts: model.Span(120, 120), Current: "ac"}, model.DeviceOverride{ID: "TEF-1/override-relay", Type: "override-relay-24"})
+	if len(parts) == 0 {
+		t.Fatal("120 V on a 24 V coil is not mended")
+	}
+	for part, n := range parts {
+		if m := material(plan, part); m.Quantity != n || m.PriceCents == nil {
+			t.Errorf("%s: %d are put in, listed %+v", part, n, m)
+		}
+	}
+	if parts, plan = mended(model.FireSettings{}); len(parts) > 0 || len(coded(plan, "ac-dc"))+len(coded(plan, "cannot-tell")) == 0 {
+		t.Errorf("an unstated voltage buys %v and is asked %d times", parts, len(coded(plan, "cannot-tell")))
+	}
+}
