@@ -19,7 +19,7 @@ import (
 func ordinary(n int) string {
 	rows := [][2]string{{"5,460/3/60", "VFD"}, {"0.5,277/1/60", "fan interface box"}, {"2,208/3/60", "starter"}, {"0.25,120/1/60", "relay"}, {"0.75,277/1/60", "EC direct"}}
 	var b strings.Builder
-	b.WriteString("tag,type,system,cfm,hp,voltage,control,panel,damper\n")
+	b.WriteString("tag,type,system,cfm,hp,voltage,control,controls panel,damper\n")
 	for i := range n {
 		r := rows[i%len(rows)]
 		fmt.Fprintf(&b, "EF-%d,general exhaust,S%d,%d,%s,%s,P-%d,motorised\n", i+1, i/10, 500+i, r[0], r[1], i*4/n+1)

@@ -12,8 +12,15 @@ import (
 var twoMotorWords = regexp.MustCompile(`(?i)\b(?:twin(?: fans?| extract| supply| unit)?|duplex|(?:duty|run)\s*(?:/|and|&|\+)\s*stand-?\s?by|dual fans?|two fans)\b`)
 
 // twoMotors asks where one row seems to stand for two fans: twin, duty and
-// standby.
+// standby, 2 x 5 hp.
 func (w *work) twoMotors() {
+	if said := w.text("power"); severalMotors.MatchString(said) {
+		w.say.add(finding.Caution, "two-motors", w.e.Tag, w.placeOfField("power"), "write a quantity, or a row for each fan", "the motor is written as %q: a motor for each of several fans; one fan is planned", strings.TrimSpace(said))
+		return
+	}
+	if len(w.e.Standby) > 0 { // the other has a row
+		return
+	}
 	if w.d.family != "" || unicode.IsLetter(rune(w.d.tag[len(w.d.tag)-1])) { // EF-7-1, EF-7A: the other has a row
 		return
 	}

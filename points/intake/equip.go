@@ -61,11 +61,11 @@ func (r *reader) equipment(p *model.Project, d *draft, known roster, say *says) 
 	}
 	w.infer()
 	if e.OutOfScope == "" {
-		w.twoMotors()
 		w.partAlternate()
 		w.monitorOnly()
 		w.interlocks(known)
 		w.standby(known)
+		w.twoMotors()
 		w.notStated()
 	}
 	return e

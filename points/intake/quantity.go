@@ -28,6 +28,12 @@ func (r *reader) quantity(text, dimension, unit string) value {
 	if v.problem == "" {
 		return v
 	}
+	if m := severalMotors.FindStringSubmatch(text); m != nil && dimension == "power" {
+		if each := r.readQuantity(m[2], dimension, unit); each.quantity != nil {
+			each.quantity.Text = text
+			return each
+		}
+	}
 	if meant := asFigures(text); meant != text {
 		if w := r.readQuantity(meant, dimension, unit); w.quantity != nil {
 			v.problem += fmt.Sprintf(" (with figures for the letters in it, it would be %s)", shown(w.quantity))
@@ -35,6 +41,9 @@ func (r *reader) quantity(text, dimension, unit string) value {
 	}
 	return v
 }
+
+// severalMotors is a motor size written for each of several: 2 x 5.5.
+var severalMotors = regexp.MustCompile(`(?i)^\s*\(?([2-9])\)?\s*[x×*]\s*(\S.*)$`)
 
 // asFigures puts the figures for which a scan reads letters: O, l and I beside
 // figures, commas and strokes.

@@ -227,6 +227,18 @@ func TestStatedKindAndHeadings(t *testing.T) {
 	}
 }
 
+// A motor size for each of several is one motor's and is asked about; a duty fan
+// whose partner has a row is one fan.
+func TestMotorsOfSeveral(t *testing.T) {
+	got := read(t, project(t, "fans.csv", "TAG,TYPE,CFM,MOTOR (kW),REMARKS\nGX-1,garage exhaust,8000,\"2 x 5,5\",\nEF-1,exhaust,900,1.1,duty/standby with EF-2\nEF-2,exhaust,900,1.1,duty/standby with EF-1\nEF-3,exhaust,900,1.1,duty/standby\n"))
+	if p := got.tag(t, "GX-1").Ratings.Power; p == nil || p.Value.Lo != 5.5 || p.Unit != "kW" || !got.says("two-motors", "GX-1", "2 x 5,5") {
+		t.Errorf("power %+v, findings %+v", p, got.findings)
+	}
+	if got.find("two-motors", "EF-1") != nil || got.find("two-motors", "EF-3") == nil {
+		t.Errorf("%+v", got.findings)
+	}
+}
+
 // What stands under no heading may be all that a row says of its control, and
 // in a delimited list tells of a separator inside a value.
 func TestUnheadedCells(t *testing.T) {
