@@ -48,6 +48,14 @@ func TestPW4SupplySize(t *testing.T) {
 	if size, ok := r.SupplySize(need); !ok || size != 150 {
 		t.Errorf("next size %v", size)
 	}
+	// more than 100 VA, so not one Class 2 source (NEC chapter 9 table 11(A))
+	for va, want := range map[float64]model.Verdict{150: model.Fault, 96: model.Pass} {
+		source := acSupply(24, va)
+		source.ClassTwo = ptr(true)
+		b := onBench(t).put("supply", source).put("coil", coil("ac", 24, 6, 6))
+		b.join("c", "supply", "", "coil")
+		wantVerdict(t, b.check(), "c", "class-2", want)
+	}
 	if _, ok := r.SupplySize(1e6); ok {
 		t.Error("there is no transformer of a megavolt-ampere")
 	}
