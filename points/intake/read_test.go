@@ -227,6 +227,20 @@ func TestStatedKindAndHeadings(t *testing.T) {
 	}
 }
 
+// COBie names makers by an e-mail address: it is kept as typed and troubles
+// nothing.
+func TestMakerIsAnAddress(t *testing.T) {
+	got := read(t, project(t, "fans.csv", "TAG,TYPE,CFM,MANUFACTURER\nEF-1,exhaust,900,orders@example.com\n"))
+	if f := got.tag(t, "EF-1").Fields["MANUFACTURER"]; f.Text != "orders@example.com" {
+		t.Errorf("fields %+v", got.tag(t, "EF-1").Fields)
+	}
+	for _, code := range []string{"unreadable-value", "unknown-heading", "unread-words"} {
+		if f := got.find(code, "EF-1"); f != nil {
+			t.Errorf("%+v", f)
+		}
+	}
+}
+
 // A motor size for each of several is one motor's and is asked about; a duty fan
 // whose partner has a row is one fan.
 func TestMotorsOfSeveral(t *testing.T) {
