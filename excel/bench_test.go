@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"io"
 	"os"
+	"runtime"
 	"strconv"
 	"testing"
 
@@ -205,6 +206,11 @@ func BenchmarkReadBack(b *testing.B) {
 		b.Fatal(err)
 	}
 	b.Run("ours", func(b *testing.B) {
+		runtime.GC()
+		var before, now runtime.MemStats
+		runtime.ReadMemStats(&before)
+		peak := before.HeapInuse
+		defer func() { b.ReportMetric(float64(peak-before.HeapInuse)/(1<<20), "MiB-at-most") }()
 		for b.Loop() {
 			p, err := openPackage(file.Bytes())
 			if err != nil {
@@ -215,7 +221,13 @@ func BenchmarkReadBack(b *testing.B) {
 				b.Fatal(err)
 			}
 			n := 0
-			if _, err := book.readGrid(book.sheets[0], func(r rawRow) error { n += len(r.cells); return nil }); err != nil || n != (benchRows+1)*benchColumns {
+			if _, err := book.readGrid(book.sheets[0], func(r rawRow) error {
+				if n += len(r.cells); n%(500*benchColumns) == 0 {
+					runtime.ReadMemStats(&now)
+					peak = max(peak, now.HeapInuse)
+				}
+				return nil
+			}); err != nil || n != (benchRows+1)*benchColumns {
 				b.Fatal(n, err)
 			}
 		}
