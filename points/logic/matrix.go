@@ -218,7 +218,7 @@ func (k *checker) statedFire(f *fan) string {
 		return "to stop (no circuit here)"
 	case "run":
 		if f.eq.Control == "fire-panel" {
-			return "runs by the fire trade"
+			return "run by the fire trade"
 		}
 		return "to run (no circuit here)"
 	case "continue":

@@ -172,7 +172,7 @@ func (k *checker) inMatrix(f *fan, e edge) bool {
 
 // acts reports whether a cell of the matrix is the effect of an event.
 func acts(effect string) bool {
-	return strings.HasPrefix(effect, "stops") || strings.HasPrefix(effect, "runs") && effect != "runs by the fire trade" || effect == "full speed"
+	return strings.HasPrefix(effect, "stops") || strings.HasPrefix(effect, "runs") || effect == "full speed"
 }
 
 // happening is an event as the clause of a sentence: "the fire alarm is active".
@@ -268,7 +268,7 @@ func (k *checker) overrideWords(f *fan) []string {
 	}
 	if want := k.fireResponse(f); len(out) == 0 && want != "" {
 		out = append(out, map[string]string{"to stop (no circuit here)": "A fire alarm is to stop it; no circuit of this plan does so.", "to run (no circuit here)": "A fire alarm is to run it; no circuit of this plan does so.",
-			"runs by the fire trade": "The fire trade runs it on a fire alarm; how is not stated here.", "continues": "A fire alarm leaves it running.", "none": "A fire alarm does nothing to it."}[k.statedFire(f)])
+			"run by the fire trade": "The fire trade runs it on a fire alarm; how is not stated here.", "continues": "A fire alarm leaves it running.", "none": "A fire alarm does nothing to it."}[k.statedFire(f)])
 	}
 	for _, o := range f.overrides {
 		switch o.spec.Release {
