@@ -13,11 +13,12 @@ import (
 // issued is a plan on its way into a workbook: what is written, for whom, in
 // which order, what people wrote before, and in which row everything stands.
 type issued struct {
-	plan   *model.Plan
-	opts   Options
-	danger map[string]bool // life-safety points and equipment
-	points []*model.Point  // in the order of the point schedule
-	kept   *keepsakes
+	plan     *model.Plan
+	opts     Options
+	danger   map[string]bool   // life-safety points and equipment
+	location map[string]string // of equipment, by tag
+	points   []*model.Point    // in the order of the point schedule
+	kept     *keepsakes
 
 	// revised says of a point or an alarm what changed since the issue before.
 	// Where revisions is false the sheets have no column for it.
@@ -38,6 +39,10 @@ func newIssued(plan *model.Plan, opts Options) *issued {
 	is.changeRow = map[string]int{}
 	for i := range opts.Changes {
 		first(is.changeRow, opts.Changes[i].Subject, i+2)
+	}
+	is.location = map[string]string{}
+	for _, e := range plan.Equipment {
+		is.location[e.Tag] = e.Location
 	}
 	is.points = is.kept.arrange(plan.Points)
 	is.pointRow, is.equipmentRow = map[string]int{}, map[string]int{}

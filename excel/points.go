@@ -150,6 +150,7 @@ func pointFields(is *issued) []field[*model.Point] {
 				}
 				return number(*p.COVIncrement)
 			}},
+		words("location", "Location", 10, 20, "Where the equipment stands, as its list says", func(p P) string { return is.location[p.Equipment] }),
 		words("system", "System", 9, 32, "System that the equipment belongs to", func(p P) string { return p.System }),
 		words("bid", "Bid", 9, 11, "Base bid, alternate or existing", func(p P) string { return p.Bid }),
 		words("class", "Counted as", 11, 12, "Class in which the counts take the point", countClass),
