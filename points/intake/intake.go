@@ -89,6 +89,7 @@ func (r *reader) readSheet(p *model.Project, i int, in *drafted) {
 // although another column holds the same.
 func (r *reader) reportHeadings(t *table, say *says) {
 	first := map[string]column{}
+	var passed []column
 	for _, c := range t.columns {
 		where := c.where
 		subject := where.String()
@@ -118,8 +119,20 @@ func (r *reader) reportHeadings(t *table, say *says) {
 				continue
 			}
 			first[c.heading.field.ID] = c
+		case library.UseNotNeeded:
+			passed = append(passed, c)
 		}
 	}
+	if len(passed) == 0 {
+		return
+	}
+	var names []string
+	for _, c := range passed {
+		names = append(names, fmt.Sprintf("%q", tidy(c.heading.text)))
+	}
+	where := passed[0].where
+	say.add(finding.Note, "columns-not-used", where.String(), &where, `rename one that says more: "BAS panel" for the controls panel, "remarks" for words`,
+		"points, wiring and checks need nothing of %s; the cells are kept as typed", strings.Join(names, ", "))
 }
 
 // speaksOfControl returns the first cell of a column that some rule about
