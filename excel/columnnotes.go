@@ -179,12 +179,14 @@ var columnNotes = map[string]string{
 	"Landings/wire":   "Label at both ends of the wire",
 
 	"Bid/amount":      "Quantity times unit price",
+	"Bid/bid":         "base bid or alternate; existing hangs already and is not bought",
 	"Bid/for":         "Machines and circuits that need it",
 	"Bid/furnished":   "Who furnishes it",
-	"Bid/placeholder": "as given; a placeholder was invented and has to be replaced; missing is not counted as nothing",
+	"Bid/placeholder": "as given; a placeholder was invented and has to be replaced; missing is not counted as nothing; not bought hangs already",
 	"Bid/quantity":    "How many",
 	"Bid/unit":        "What the quantity counts",
 
+	"Materials/bid":       "base bid or alternate; existing hangs already and is not bought",
 	"Materials/for":       "Machines and circuits that need it",
 	"Materials/furnished": "Who furnishes it",
 	"Materials/quantity":  "How many",

@@ -29,13 +29,6 @@ func num[T any](id, title string, least float64, get func(T) (float64, bool)) fi
 	}}
 }
 
-func optional(v *float64) (float64, bool) {
-	if v == nil {
-		return 0, false
-	}
-	return *v, true
-}
-
 func alarmSheet(is *issued) *sheet {
 	type A = *model.Alarm
 	s := keyedSheet(is, tableSpec[A]{name: "Alarms", table: "AlarmList", key: func(a A) string { return a.ID }}, rowsOf(is.plan.Alarms), paperFirst(withRevisions(is, func(a A) string { return a.ID }, listColumns(

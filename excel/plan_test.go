@@ -164,7 +164,7 @@ func sampleExtras(p *model.Plan) {
 		PlaceholderPrice: true, Installed: map[string]int{"UI": 8, "RO": 4}, Used: map[string]int{"UI": 6}, Spare: map[string]int{"UI": 2, "RO": 4}}}
 	p.Supplies = []model.Supply{{ID: "PANEL-1/T1", Device: "transformer-50va", Panel: "PANEL-1", Volts: 24, Current: "ac", RunningVA: 31.5, InrushVA: 60, RatedVA: 50, Loads: []string{"EF-1/damper", "EF-2/damper"}}}
 	p.Cables = []model.Cable{{ID: "CB-1", From: "PANEL-1", To: "EF-1/box", Type: "shielded pair", Conductors: 2, GaugeAWG: 18, LengthFt: ptr(120.0), Assumed: true, Circuits: []string{"EF-1/speed"}, Class: "class-2"}}
-	p.Materials = []model.Material{{Item: "current-switch", Description: "Split-core current switch", Quantity: 6, Unit: "each", PriceCents: ptr(int64(8765)), PlaceholderPrice: true, FurnishedBy: "controls", For: []string{"EF-1"}}}
+	p.Materials = []model.Material{{Item: "current-switch", Description: "Split-core current switch", Quantity: 6, Unit: "each", PriceCents: ptr(int64(8765)), PlaceholderPrice: true, FurnishedBy: "controls", Bid: model.Base, For: []string{"EF-1"}}}
 	p.Responsibility = []model.Responsibility{{Item: "Fan interface box", Furnish: "controls", Install: "electrical", Power: "electrical", Wire: "controls", Terminate: "controls", SetUp: "controls", Verify: "controls", Equipment: []string{"EF-1", "EF-2"}, Source: "common practice"}}
 	p.Differences = []model.Difference{{Code: "voltage-differs", Severity: finding.Fault, Subject: "EF-1", Field: "voltage", Ours: "277/1", Theirs: "120/1", Message: "The electrical schedule gives another voltage", Ask: "Which voltage serves EF-1?"}}
 }

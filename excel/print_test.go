@@ -161,7 +161,8 @@ func TestEveryColumnHasItsNote(t *testing.T) {
 func TestBidAddsUp(t *testing.T) {
 	plan := samplePlan(1)
 	cents := int64(125)
-	plan.Materials = append(plan.Materials, model.Material{Item: "relay", Quantity: 3, PriceCents: &cents}, model.Material{Item: "damper", Quantity: 2})
+	plan.Materials = append(plan.Materials, model.Material{Item: "relay", Quantity: 3, PriceCents: &cents, Bid: model.Base}, model.Material{Item: "damper", Quantity: 2, Bid: model.Base},
+		model.Material{Item: "relay", Quantity: 2, PriceCents: &cents, Bid: model.Alternate}, model.Material{Item: "relay", Quantity: 7, PriceCents: &cents, Bid: model.Existing})
 	for _, who := range Copies() {
 		sheet := cells(t, issueOf(t, plan, Options{For: who}))["Bid"]
 		if who == "vendor" || who == "field" {
@@ -170,15 +171,16 @@ func TestBidAddsUp(t *testing.T) {
 			}
 			continue
 		}
-		// 6 at 87.65 and 3 at 1.25
+		// base 6 at 87.65 and 3 at 1.25, alternate 2 at 1.25; what hangs already costs nothing
 		for cell, want := range map[string]string{"G2": `number 525.9 formula "D2*F2"`, "G3": `number 3.75 formula "D3*F3"`, "H4": `text "missing"`,
-			"G4": "", "G5": `number 529.65 formula "SUM(G2:G4)"`} {
+			"G4": "", "G6": "", "H6": `text "not bought"`,
+			"G7": `number 529.65 formula "SUMIF(I2:I6,\"base\",G2:G6)"`, "G8": `number 2.5 formula "SUMIF(I2:I6,\"alternate\",G2:G6)"`} {
 			if sheet[cell] != want {
 				t.Errorf("for %s, %s is %s, want %s", who, cell, sheet[cell], want)
 			}
 		}
-		if !strings.Contains(sheet["B5"], "2 lines that have a price") {
-			t.Errorf("the total says %s", sheet["B5"])
+		if !strings.Contains(sheet["B7"], "3 lines that have a price") || !strings.Contains(sheet["A8"], "Total, alternate") {
+			t.Errorf("the totals say %s, %s", sheet["B7"], sheet["A8"])
 		}
 	}
 }

@@ -57,7 +57,7 @@ func trunkSheet(is *issued) *sheet {
 			}
 			return float64(*s.station.Instance), true
 		}),
-		num("load", "Unit load", 8, func(s station) (float64, bool) { return optional(s.station.UnitLoad) }),
+		num("load", "Unit load", 8, func(s station) (float64, bool) { return given(s.station.UnitLoad) }),
 		num("objects", "Objects", 8, func(s station) (float64, bool) { return float64(s.station.Objects), true }),
 		num("loads", "Unit loads of the trunk", 10, func(s station) (float64, bool) { return rounded(s.trunk.UnitLoads), true }),
 		num("poll", "One round of reading, s", 11, func(s station) (float64, bool) { return rounded(s.trunk.PollSeconds), true }),

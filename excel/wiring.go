@@ -73,10 +73,10 @@ func panelSheet(is *issued) *sheet {
 		col("installed", "Terminals installed", 14, 28, func(p P) string { return classes(p.Installed) }),
 		col("used", "Used", 14, 28, func(p P) string { return classes(p.Used) }),
 		col("spare", "Spare", 14, 28, func(p P) string { return classes(p.Spare) }),
-		num("power", "Power, VA", 9, func(p P) (float64, bool) { return optional(p.PowerVA) }),
-		num("heat", "Heat, W", 9, func(p P) (float64, bool) { return optional(p.HeatW) }),
-		num("rail", "Rail taken, mm", 9, func(p P) (float64, bool) { return optional(p.RailMM) }),
-		num("space", "Rail there, mm", 9, func(p P) (float64, bool) { return optional(p.SpaceMM) }),
+		num("power", "Power, VA", 9, func(p P) (float64, bool) { return given(p.PowerVA) }),
+		num("heat", "Heat, W", 9, func(p P) (float64, bool) { return given(p.HeatW) }),
+		num("rail", "Rail taken, mm", 9, func(p P) (float64, bool) { return given(p.RailMM) }),
+		num("space", "Rail there, mm", 9, func(p P) (float64, bool) { return given(p.SpaceMM) }),
 	))
 }
 
@@ -169,7 +169,7 @@ func cableSheet(is *issued) *sheet {
 		col("type", "Type", 12, 26, func(c C) string { return c.Type }),
 		num("conductors", "Conductors", 11, func(c C) (float64, bool) { return float64(c.Conductors), c.Conductors != 0 }),
 		num("gauge", "Gauge, AWG", 9, func(c C) (float64, bool) { return float64(c.GaugeAWG), c.GaugeAWG != 0 }),
-		num("length", "Length, ft", 9, func(c C) (float64, bool) { return optional(c.LengthFt) }),
+		num("length", "Length, ft", 9, func(c C) (float64, bool) { return given(c.LengthFt) }),
 		col("assumed", "Length is", 10, 12, func(c C) string {
 			if c.Assumed {
 				return "assumed"
@@ -190,6 +190,7 @@ func materialSheet(is *issued) *sheet {
 		num("quantity", "Quantity", 9, func(m M) (float64, bool) { return float64(m.Quantity), true }),
 		col("unit", "Unit", 7, 10, func(m M) string { return m.Unit }),
 		col("furnished", "Furnished by", 11, 18, func(m M) string { return m.FurnishedBy }),
+		col("bid", "Bid", 9, 11, func(m M) string { return m.Bid }),
 		col("for", "For", 16, 60, func(m M) string { return strings.Join(m.For, ", ") }),
 	)
 	if is.opts.money() {

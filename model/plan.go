@@ -280,6 +280,7 @@ type Material struct {
 	PriceCents       *int64   `json:"price_cents"`
 	PlaceholderPrice bool     `json:"placeholder_price"`
 	FurnishedBy      string   `json:"furnished_by"`
+	Bid              string   `json:"bid"` // base, alternate; existing hangs already and is not bought
 	For              []string `json:"for"`
 }
 

@@ -155,6 +155,17 @@ type Price struct {
 	Where *Where
 }
 
+// PriceOf is the project's own price of an item in cents, else the one listed
+// in the library, which is a placeholder; nil if nobody knows one.
+func (p *Project) PriceOf(item string, listed *int64) (cents *int64, placeholder bool) {
+	for i := range p.Prices {
+		if p.Prices[i].Item == item {
+			return &p.Prices[i].Cents, false
+		}
+	}
+	return listed, listed != nil
+}
+
 // Settings are the owner's conventions and the project's limits. The zero
 // value of a field means its default, which the pass that uses it states.
 type Settings struct {
@@ -297,5 +308,5 @@ type DefaultSettings struct {
 type WorkbookSettings struct {
 	Columns    []string `json:"columns"`
 	OwnColumns []string `json:"own_columns"`
-	Paper      string   `json:"paper"` // letter, a4
+	Paper      string   `json:"paper"` // letter, a4, tabloid (11 by 17 in), a3
 }

@@ -48,7 +48,7 @@ func Plan(lib *library.Library, p *model.Project, opts Options) (*model.Plan, er
 
 	interposed := land(lib, with, plan, machines, opts)
 	prove(lib, p, plan, opts, interposed)
-	plan.Materials = append(plan.Materials, fieldMaterials(p, plan)...)
+	plan.Materials = append(plan.Materials, bid.Materials(p, plan.Materials, plan.Equipment, plan.Devices)...)
 
 	shown := logic.Prove(lib, p, equipment, plan.Devices, plan.Circuits, plan.Points, plan.Alarms)
 	plan.TruthTables, plan.CauseEffect, plan.Sequences = shown.TruthTables, shown.CauseEffect, shown.Sequences

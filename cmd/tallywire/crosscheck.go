@@ -4,7 +4,6 @@ import (
 	"fmt"
 	"io"
 	"path/filepath"
-	"slices"
 	"strings"
 	"text/tabwriter"
 
@@ -147,9 +146,10 @@ func printCrosscheck(w io.Writer, a model.CrosscheckAnswer) error {
 	if len(a.Differences) > 0 {
 		fmt.Fprintln(w)
 	}
+	same := sameQuestion(a.Differences)
 	for i, d := range a.Differences {
-		if alikeBefore(a.Differences[:i], d) {
-			continue
+		if same[i] == nil {
+			continue // told with an earlier one
 		}
 		fmt.Fprintf(w, "%s %s: %s\n", d.Severity, d.Code, d.Message)
 		if d.Likely != "" {
@@ -158,8 +158,8 @@ func printCrosscheck(w io.Writer, a model.CrosscheckAnswer) error {
 		if d.Ask != "" {
 			fmt.Fprintf(w, "  ask: %s\n", d.Ask)
 		}
-		if same := alike(a.Differences[i+1:], d); len(same) > 0 {
-			fmt.Fprintf(w, "  the same of %s\n", strings.Join(same, ", "))
+		if len(same[i]) > 1 {
+			fmt.Fprintf(w, "  the same of %s\n", strings.Join(same[i][1:], ", "))
 		}
 	}
 	if len(a.Differences) > 0 {
@@ -172,27 +172,24 @@ func printCrosscheck(w io.Writer, a model.CrosscheckAnswer) error {
 	return err
 }
 
-// sameWords reports whether two differences say and ask the same, each of its
-// own machine: one question to the other trade serves for both.
-func sameWords(a, b model.Difference) bool {
-	of := func(d model.Difference) string {
-		return strings.ReplaceAll(strings.Join([]string{string(d.Severity), d.Code, d.Message, d.Likely, d.Ask}, "\x00"), d.Subject, "\x01")
-	}
-	return of(a) == of(b)
-}
-
-func alike(list []model.Difference, d model.Difference) []string {
-	var out []string
-	for _, other := range list {
-		if sameWords(d, other) {
-			out = append(out, other.Subject)
+// sameQuestion gathers differences that say and ask the same, each of its own
+// machine: one question to the other trade serves for all. It gives the subjects
+// at the first of them, nil at the others.
+func sameQuestion(list []model.Difference) [][]string {
+	out := make([][]string, len(list))
+	first := map[string]int{}
+	for i, d := range list {
+		words := strings.Join([]string{string(d.Severity), d.Code, d.Message, d.Likely, d.Ask}, "\x00")
+		if d.Subject != "" {
+			words = strings.ReplaceAll(words, d.Subject, "\x01")
 		}
+		at, known := first[words]
+		if !known {
+			at, first[words] = i, i
+		}
+		out[at] = append(out[at], d.Subject)
 	}
 	return out
-}
-
-func alikeBefore(list []model.Difference, d model.Difference) bool {
-	return slices.ContainsFunc(list, func(other model.Difference) bool { return sameWords(d, other) })
 }
 
 func dash(s string) string {

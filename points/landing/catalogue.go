@@ -27,10 +27,8 @@ func catalogue(lib *library.Library, p *model.Project) ([]model.ControllerModel,
 	}
 	var out []model.ControllerModel
 	for _, m := range models {
-		for _, price := range p.Prices {
-			if price.Item == m.ID {
-				m.PriceCents, m.Placeholder = price.Cents, false
-			}
+		if cents, _ := p.PriceOf(m.ID, nil); cents != nil {
+			m.PriceCents, m.Placeholder = *cents, false
 		}
 		switch {
 		case slices.ContainsFunc(out, func(o model.ControllerModel) bool { return o.ID == m.ID }):

@@ -18,7 +18,7 @@ func (l *lander) materials() []model.Material {
 		i := slices.IndexFunc(out, func(m model.Material) bool { return m.Item == item })
 		if i < 0 {
 			i = len(out)
-			out = append(out, model.Material{Item: item, Description: description, Unit: unit, PriceCents: cents, PlaceholderPrice: placeholder, FurnishedBy: controls})
+			out = append(out, model.Material{Item: item, Description: description, Unit: unit, PriceCents: cents, PlaceholderPrice: placeholder, FurnishedBy: controls, Bid: model.Base})
 		}
 		out[i].Quantity++
 		if !slices.Contains(out[i].For, of) {
@@ -34,20 +34,9 @@ func (l *lander) materials() []model.Material {
 	}
 	for _, d := range l.out.Devices {
 		if d.Role == "supply" {
-			cents, placeholder := Price(l.p, d.Type, d.Spec.Price)
+			cents, placeholder := l.p.PriceOf(d.Type, d.Spec.Price)
 			add(d.Type, d.Spec.Name, "each", cents, placeholder, d.ID)
 		}
 	}
 	return out
-}
-
-// Price is the project's own price of an item in cents, else the one listed in
-// the library, which is a placeholder; nil if nobody knows one.
-func Price(p *model.Project, item string, listed *int64) (cents *int64, placeholder bool) {
-	for _, own := range p.Prices {
-		if own.Item == item {
-			return &own.Cents, false
-		}
-	}
-	return listed, listed != nil
 }
