@@ -31,18 +31,22 @@ var abbreviations = map[string]string{
 // Count counts points by type, system, panel, equipment and bid class. A point
 // by others is counted under other, whatever carries it. By system, panel and
 // equipment the hardwired points in our scope are counted. Every class of
-// ByBid and every equipment has its row, zeros included; the sums agree.
+// ByBid and every equipment that is in scope has its row, zeros included; the
+// sums agree.
 func Count(equipment []model.Equipment, points []model.Point, alarms []model.Alarm) model.Counts {
 	c := model.Counts{
 		ByType: classes(), BySystem: map[string]model.TypeCounts{}, ByPanel: map[string]model.TypeCounts{},
 		ByEquipment: map[string]model.TypeCounts{}, ByBid: map[string]model.ClassCounts{},
-		Support: CountSupport(nil), Alarms: len(alarms), Equipment: len(equipment),
+		Support: CountSupport(nil), Alarms: len(alarms),
 	}
 	for _, b := range []string{model.Base, model.Alternate, model.Existing} {
 		c.ByBid[b] = classes()
 	}
 	for _, e := range equipment {
-		c.ByEquipment[e.Tag] = zeros(hardwired)
+		if e.OutOfScope == "" { // a pump on the list is no machine that is planned
+			c.ByEquipment[e.Tag] = zeros(hardwired)
+			c.Equipment++
+		}
 	}
 	for _, q := range points {
 		short, ok := abbreviations[q.ObjectType]

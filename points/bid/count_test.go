@@ -47,7 +47,7 @@ func TestSumsAgree(t *testing.T) {
 			}
 			points = append(points, q)
 		}
-		c := Count(equipment, points, make([]model.Alarm, 4))
+		c := Count(append(equipment, model.Equipment{Tag: "P-1", OutOfScope: "a pump"}), points, make([]model.Alarm, 4)) // listed, not planned
 		if total(c.ByType) != len(points) {
 			t.Fatalf("seed %d: %d counted of %d", seed, total(c.ByType), len(points))
 		}
