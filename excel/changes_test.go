@@ -62,3 +62,26 @@ func TestRevisionsAreMarked(t *testing.T) {
 		t.Error("an issue without changes has a column for them")
 	}
 }
+
+// TestLinkedTextIsNotCut: a cell that leads somewhere stands on one line; one
+// with two alarms leads nowhere, since some programs would cut it.
+func TestLinkedTextIsNotCut(t *testing.T) {
+	plan := samplePlan(1)
+	var one, two string
+	for i := range plan.Points {
+		q := &plan.Points[i]
+		switch n := len(q.Alarms); {
+		case n == 1 && one == "":
+			one = q.Key
+		case n == 0 && two == "":
+			two = q.Key
+			q.Alarms = []string{plan.Alarms[0].ID, plan.Alarms[0].ID + "-2"}
+		}
+	}
+	d := open(t, issueOf(t, plan, Options{For: "all"}), pointSheetName)
+	for key, want := range map[string]bool{one: true, two: false} {
+		if ok, to, err := d.f.GetCellHyperLink(d.sheet, d.cell(key, "Alarms")); ok != want || err != nil {
+			t.Errorf("%s: link %v to %q, want %v (%v)", key, ok, to, want, err)
+		}
+	}
+}

@@ -70,7 +70,7 @@ func restartSheet(is *issued) *sheet {
 		col("waits", "Waits for", 11, 24, func(r R) string { return strings.Join(r.WaitsFor, ", ") }),
 		col("return", "When power is back, its device", 16, 34, func(r R) string { return r.OnReturn }),
 		col("emergency", "Emergency power", 10, 14, func(r R) string { return told(r.Emergency, "yes", "no") }),
-		col("caution", "Caution", 9, 27, func(r R) string { return safety(r.LifeSafety) }),
+		col("caution", "Caution", 9, 17, func(r R) string { return safety(r.LifeSafety) }),
 	))
 }
 

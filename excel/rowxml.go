@@ -96,6 +96,13 @@ type rowWriter struct {
 	linked  int
 }
 
+// onOneLine reports whether a text fits its column without a break. One that
+// does not carries no link: some programs show linked text on one line and cut
+// it, and a text that is cut is worse than one that leads nowhere.
+func (r *rowWriter) onOneLine(i int, text string) bool {
+	return i >= len(r.widths) || r.widths[i] == 0 || lines(text, r.widths[i]-0.7, stretch(lookLink)) == 1
+}
+
 // mostLinks is how many links spreadsheet programs allow on a sheet (common practice).
 const mostLinks = 65_530
 
@@ -170,7 +177,7 @@ func (r *rowWriter) cell(b []byte, i int, v *value) []byte {
 	if v.kind == empty && (l == lookColumn || l == lookPlain) {
 		return b
 	}
-	if v.link.row > 0 && v.kind != empty {
+	if v.link.row > 0 && v.kind != empty && r.onOneLine(i, v.text) {
 		r.keepLink(i, v.link)
 		if l == lookText || l == lookCode {
 			l = lookLink
