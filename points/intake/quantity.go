@@ -292,7 +292,7 @@ func (r *reader) count(text string) (n int, v value) {
 	s = strings.TrimPrefix(s, "x ")
 	f, size := number(s)
 	if size != len(s) || f != math.Trunc(f) || f < 0 || f > 5000 || s == "" {
-		return 0, value{problem: "is no whole number of machines"}
+		return 0, value{problem: "is no whole number"}
 	}
 	return int(f), value{}
 }
