@@ -16,6 +16,7 @@ type cell struct {
 	text  string
 	unit  string
 	total bool   // the heading says TOTAL
+	alt   bool   // the heading says ALTERNATE and nothing else of a bid
 	other string // the unit of a second figure in brackets
 	scale float64
 	where model.Where

@@ -222,6 +222,15 @@ func (w *work) quantityOf(field string) *model.Quantity {
 	return v.quantity
 }
 
+// alternateMark is a number or letter of an alternate, or a mark in its column.
+var alternateMark = regexp.MustCompile(`(?i)^(?:(?:no\.?|#)?\s*[a-z0-9]{1,2}|yes|✓|✔|√|●|•)$`)
+
+// saysNo reports whether a cell is a plain no.
+func saysNo(text string) bool {
+	yes, v := answer(text)
+	return !yes && v.problem == ""
+}
+
 var longWord = regexp.MustCompile(`[a-z]{3,}`)
 
 var (
@@ -367,6 +376,9 @@ func (w *work) gatherTexts() {
 			if yes, v := answer(text); v.problem == "" && !v.pending {
 				text = map[bool]string{true: "is yes", false: "is no"}[yes]
 			}
+		}
+		if c := w.d.fields[name]; c.alt && alternateMark.MatchString(text) && !saysNo(text) { // D under ALTERNATE is alternate D, and no machine to be demolished
+			text = "alternate " + text
 		}
 		w.texts[name] = phrase(text)
 	}

@@ -20,6 +20,17 @@ var directColumn = map[string][]string{"kind": {"kind"}, "control": {"control", 
 // airHandler is what a row is that has fans, of which it says nothing.
 const airHandler = "an air handling unit"
 
+// removedMachine is what a row is that somebody takes out.
+const removedMachine = "a machine to be removed"
+
+// fromRemarks reports whether nothing but words in remarks or notes speaks for
+// an answer.
+func fromRemarks(v verdict) bool {
+	return len(v.won) > 0 && !slices.ContainsFunc(v.won, func(e model.Evidence) bool {
+		return !strings.HasPrefix(e.Words, "remarks says") && !strings.HasPrefix(e.Words, "notes says")
+	})
+}
+
 // infer decides what the list does not say outright, in the order in which one
 // answer bears on the next.
 func (w *work) infer() {
@@ -31,6 +42,9 @@ func (w *work) infer() {
 		if _, driven := w.has("control"); v.answer == airHandler && (e.Ratings.Power != nil || driven) {
 			severity, fix = finding.Caution, "give each of its fans a tag and a row, or write its kind in a column Kind, if the BAS is to run them"
 			motor = ", though the row gives a motor: its fans get no points"
+		}
+		if v.answer == removedMachine && fromRemarks(v) { // DELETED may be said of a part only
+			severity, fix = finding.Caution, "write REMOVED into a column New/existing if it goes; else say in the remark what is deleted"
 		}
 		w.say.add(severity, "out-of-scope", e.Tag, e.Where, fix, "listed but not planned: %s (%s)%s", v.answer, wordsOf(v), motor)
 		return

@@ -440,3 +440,44 @@ func TestOddTagsAndServices(t *testing.T) {
 		}
 	}
 }
+
+// Words that speak of a part, of who furnishes it or of an alternate letter say
+// nothing of the whole machine: it is planned, and as the rest of the row says.
+func TestWordsOfAPartAreNotOfTheMachine(t *testing.T) {
+	const head = "TAG|SERVICE|CFM|HP|VOLTS/PH/HZ|CONTROL|ALTERNATE|REMARKS\n"
+	for row, want := range map[string]string{
+		"STORE|900|2|480/3/60|||DAMPER DELETED PER ADDENDUM 1":       "starter base",
+		"STORE|900|2|480/3/60|||HEATER NOT USED IN SUMMER":           "starter base",
+		"STORE|900|2|480/3/60|||DELETED PER ADDENDUM 1":              "removed",
+		"STORE|900|2|480/3/60||D|":                                   "starter alternate",
+		"STORE|900|2|480/3/60||2|":                                   "starter alternate",
+		"STORE|900|2|480/3/60||X|":                                   "starter alternate",
+		"STORE|900|2|480/3/60||N|":                                   "starter base",
+		"STORE|900|2|480/3/60||ALTERNATE D|":                         "starter alternate",
+		"STORE|900|2|480/3/60|||VFD, ALTERNATE WEEKLY WITH EF-2":     "variable-frequency-drive base",
+		"STORE|900|2|480/3/60|||ALTERNATE NO. 2: VFD IN LIEU OF IT":  "starter base",
+		"STORE|900|2|480/3/60|||VFD NOT FURNISHED BY FAN MFR":        "variable-frequency-drive base",
+		"STORE|900|2|480/3/60|||STARTER BY DIV 26, NOT BY BAS":       "starter base",
+		"STORE|900|2|480/3/60|||NOT CONTROLLED BY BAS":               "none base",
+		"STORE|900|1/2|120/1/60|BAS TIME CLOCK||":                    "fan-interface-box base",
+		"STORE|900|1/2|120/1/60|TIME CLOCK||":                        "none base",
+		"ES-1 EMERGENCY SHOWER|900|1/2|120/1/60|||MOTORIZED DAMPER":  "fan-interface-box base",
+		"STORE|900|1/2|120/1/60|||MOTORIZED DAMPER WITH END SWITCH ": "fan-interface-box base end-switch",
+	} {
+		got := read(t, project(t, "fans.csv", head+"EF-1|"+row+"\n"))
+		e := got.tag(t, "EF-1")
+		have := e.Control + " " + e.Bid
+		if e.Damper.EndSwitch != nil && *e.Damper.EndSwitch {
+			have += " end-switch"
+		}
+		if e.OutOfScope != "" {
+			have = "removed"
+			if f := got.find("out-of-scope", "EF-1"); f == nil || f.Severity != finding.Caution {
+				t.Errorf("%s: a remark alone takes the machine out, and only a note tells: %+v", row, f)
+			}
+		}
+		if have != want {
+			t.Errorf("%s: %q, not %q", row, have, want)
+		}
+	}
+}

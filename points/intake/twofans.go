@@ -255,7 +255,10 @@ func (r *reader) splitUnit(t *table, row gridRow, into *drafted, from int) {
 	}
 }
 
-var saysTotal = regexp.MustCompile(`(?i)\btotal\b`)
+var (
+	saysTotal     = regexp.MustCompile(`(?i)\btotal\b`)
+	saysAlternate = regexp.MustCompile(`(?i)^(?:bid\s+|add\s+)?alt(?:ernate|\.)?\s*(?:no\.?|number|#)?$`)
+)
 
 // putSeveral stores a cell under a heading of several fields, 1/2 / 208 / 3
 // under HP / V / PH; false where its parts are not as many as the heading's.
@@ -319,7 +322,7 @@ func (r *reader) fillCells(t *table, row gridRow, base *draft, take func(column)
 				base.remarkOn = append(base.remarkOn, fmt.Sprintf("%s: the ditto mark is read as %q, the cell above", columnName(c), strings.TrimSpace(text)))
 			}
 		}
-		one := cell{text: strings.TrimSpace(text), unit: c.heading.unit, other: c.heading.other, total: saysTotal.MatchString(c.heading.text), scale: c.heading.scale, where: where}
+		one := cell{text: strings.TrimSpace(text), unit: c.heading.unit, other: c.heading.other, total: saysTotal.MatchString(c.heading.text), alt: saysAlternate.MatchString(tidy(c.heading.text)), scale: c.heading.scale, where: where}
 		if strings.EqualFold(tidy(text), tidy(c.heading.text)) && !c.heading.is("tag") { // the cell repeats its heading: nothing was filled in
 			continue
 		}
