@@ -114,7 +114,14 @@ func (r *reader) reportHeadings(t *table, say *says) {
 				continue // the second fan's
 			}
 			if twice {
-				f := say.add(finding.Note, "assumed", subject, &where, "name the columns apart if the other one is meant", "%q and %q are both read as %s; the first that holds a value is used", tidy(other.heading.text), name, c.heading.field.Name)
+				severity, differ := finding.Note, ""
+				if c.heading.is("airflow") || c.heading.is("power") {
+					differ = t.firstDiffering(other.number, c.number)
+				}
+				if differ != "" { // MAX CFM 900 beside FAN CFM 600: the list does not say which is the fan's
+					severity = finding.Caution
+				}
+				f := say.add(severity, "assumed", subject, &where, "name the columns apart if the other one is meant", "%q and %q are both read as %s; the first that holds a value is used%s", tidy(other.heading.text), name, c.heading.field.Name, differ)
 				f.Others = []model.Where{other.where}
 				continue
 			}
@@ -133,6 +140,19 @@ func (r *reader) reportHeadings(t *table, say *says) {
 	where := passed[0].where
 	say.add(finding.Note, "columns-not-used", where.String(), &where, `rename one that says more: "BAS panel" for the controls panel, "remarks" for words`,
 		"points, wiring and checks need nothing of %s; the cells are kept as typed", strings.Join(names, ", "))
+}
+
+// firstDiffering names the first row in which two columns of one field hold
+// different figures, as the end of a sentence; "" if there is none.
+func (t *table) firstDiffering(a, b int) string {
+	for _, i := range t.rows {
+		row := t.grid.rows[i]
+		x, y := tidy(row.cells[a]), tidy(row.cells[b])
+		if strings.ContainsAny(x, "0123456789") && strings.ContainsAny(y, "0123456789") && !strings.EqualFold(x, y) {
+			return fmt.Sprintf(", though they differ (%s: %s and %s)", t.grid.at(row.number, a).Cell, x, y)
+		}
+	}
+	return ""
 }
 
 // speaksOfControl returns the first cell of a column that some rule about

@@ -68,3 +68,30 @@ EF-1,STORE,EXHAUST,300,1/4
 		t.Errorf("%v", got.findings)
 	}
 }
+
+// Two columns of one figure that differ leave open which is the fan's; columns
+// that agree, and the two speeds of fan and motor, do not.
+func TestTwoColumnsOfOneFigure(t *testing.T) {
+	for _, c := range []struct {
+		text, words string
+		severity    finding.Severity
+	}{
+		{"TAG,TYPE,MAX CFM,FAN CFM\nFPB-1,SERIES FPB,900,600\n", "though they differ (C2: 900 and 600)", finding.Caution},
+		{"TAG,TYPE,MAX CFM,FAN CFM\nFPB-1,SERIES FPB,600,600\nFPB-2,SERIES FPB,900,-\n", "is used", finding.Note},
+		{"TAG,TYPE,FAN RPM,MOTOR RPM\nEF-1,EXHAUST,900,1725\n", "is used", finding.Note},
+	} {
+		told := 0
+		got := read(t, project(t, "fans.csv", c.text))
+		for _, f := range got.findings {
+			if strings.Contains(f.Message, "are both read as") {
+				told++
+				if f.Severity != c.severity || !strings.HasSuffix(f.Message, c.words) {
+					t.Errorf("%s: %s %s", c.text, f.Severity, f.Message)
+				}
+			}
+		}
+		if told != 1 {
+			t.Errorf("%s: told %d times", c.text, told)
+		}
+	}
+}
