@@ -29,8 +29,7 @@ func (k *checker) inhibit(f *fan, role string) ref {
 	case "fire-stop", "smoke", "water-flow", "agent-release", "freeze", "high-static", "suppression":
 		v := never
 		for _, r := range k.eventsOf(f) {
-			id := k.events[r].ID
-			if id == role || (role == "fire-stop" || role == "water-flow") && isFire(k.events[r]) || role == "smoke" && id == "duct-smoke" {
+			if e := k.events[r]; pointRole(e) == role || role == "water-flow" && isFire(e) {
 				v = k.or(v, r)
 			}
 		}

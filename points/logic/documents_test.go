@@ -2,6 +2,7 @@ package logic_test
 
 import (
 	"fmt"
+	"slices"
 	"strings"
 	"testing"
 
@@ -332,6 +333,28 @@ func TestBrokenWires(t *testing.T) {
 		r := s.prove()
 		if len(r.Interlocks) != 1 || r.Interlocks[0].Fail != c.want {
 			t.Errorf("permissive %v: %+v, want %q", c.interlock, r.Interlocks, c.want)
+		}
+	}
+}
+
+// The BAS shuts the damper of a fan that a trip has stopped where a point tells
+// it of the trip; without the point its output stays as the start has it.
+func TestDamperShutsBehindAStoppedFan(t *testing.T) {
+	for _, seen := range []bool{true, false} {
+		s := newSite(t)
+		fireStop(s, &no, &yes)
+		damper(s, "EF-1", "damper-24v", "")
+		s.point("EF-1", "damper", model.End{}, s.at("EF-1/damper", "power"), "damper-command")
+		want := "shut"
+		if !seen {
+			want = "open"
+			s.points = slices.DeleteFunc(s.points, func(q model.Point) bool { return q.Role == "fire-stop" })
+		}
+		r := s.prove()
+		wantRows(t, r, "EF-1", map[string]string{"Fire alarm": "active", "BAS start": "on"}, "Damper", want)
+		wantRows(t, r, "EF-1", map[string]string{"Fire alarm": "normal", "Selector": "AUTO", "BAS start": "on"}, "Damper", "open")
+		if text := fmt.Sprint(r.Sequences[0]); strings.Contains(text, "EF-1/damper, which shuts it when the fire alarm is active.") != seen {
+			t.Errorf("fire-stop read %v: %s", seen, text)
 		}
 	}
 }

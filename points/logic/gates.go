@@ -170,3 +170,23 @@ func (g *gates) args(r ref) []ref {
 	}
 	return nil
 }
+
+// visit calls into for a formula and what it reads, each once and what reads
+// before what is read; it goes on below where into says so.
+func (g *gates) visit(f ref, into func(ref) bool) {
+	seen := map[ref]bool{}
+	var walk func(ref)
+	walk = func(r ref) {
+		if seen[r] {
+			return
+		}
+		seen[r] = true
+		if !into(r) {
+			return
+		}
+		for _, a := range g.args(r) {
+			walk(a)
+		}
+	}
+	walk(f)
+}

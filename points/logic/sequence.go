@@ -129,7 +129,24 @@ func (k *checker) startWords(f *fan) []string {
 	}
 	out = append(out, k.edgeStarts(f)...)
 	if f.hasDamper {
-		out = append(out, "Its damper is opened by "+f.damperBy+".")
+		shuts := ""
+		if when := k.damperShuts(f); len(when) > 0 {
+			shuts = ", which shuts it when " + listed(when, "or")
+		}
+		out = append(out, "Its damper is opened by "+f.damperBy+shuts+".")
+	}
+	return out
+}
+
+// damperShuts are the trips on which the BAS shuts the damper of a fan, as
+// clauses of a sentence.
+func (k *checker) damperShuts(f *fan) []string {
+	var out []string
+	for _, r := range k.tripsSeen(f) {
+		e := k.events[r] // the event of any zone stands for its zones
+		if k.reads(k.wires[k.list[f.damper].a].def, r) && !strings.Contains(e.ID, "-zone-") {
+			out = append(out, happening(e))
+		}
 	}
 	return out
 }

@@ -2,6 +2,7 @@ package logic
 
 import (
 	"cmp"
+	"slices"
 	"strings"
 
 	"tallywire/model"
@@ -108,6 +109,41 @@ func (b *builder) eventInput(e library.Event, tag string) ref {
 	return r
 }
 
+// pointRole is the role of the point by which the BAS sees an event.
+func pointRole(e library.Event) string {
+	switch {
+	case isFire(e):
+		return "fire-stop"
+	case e.ID == "duct-smoke":
+		return "smoke"
+	}
+	return e.ID
+}
+
+// tripsSeen are the events that stop a fan in every mode by a safety input of
+// its device and that a point tells the BAS: its program shuts the damper of
+// the stopped fan.
+func (b *builder) tripsSeen(f *fan) []ref {
+	if f.logic == nil {
+		return nil
+	}
+	var trips []ref
+	for _, s := range f.logic.Safeties {
+		if s.Yields || s.Leg != "" && s.Leg != "common" {
+			continue // the fan may run with it open
+		}
+		for _, c := range b.into[model.End{Device: f.dev.ID, Terminal: s.Terminal}] {
+			b.visit(b.driver(c, true), func(r ref) bool {
+				if e, is := b.events[r]; is && b.points[f.eq.Tag+"/"+pointRole(e)] != nil && !slices.Contains(trips, r) {
+					trips = append(trips, r)
+				}
+				return b.list[r].op != opWire
+			})
+		}
+	}
+	return trips
+}
+
 // isFire reports whether an event is the fire alarm or one of its zones.
 func isFire(e library.Event) bool {
 	return e.ID == "fire-alarm" || strings.HasPrefix(e.ID, "fire-alarm-zone-")
@@ -132,8 +168,12 @@ func (b *builder) basOutput(c *model.Circuit) ref {
 	if role == "exhaust-start" {
 		f = b.byName[tag+" exhaust fan"]
 	}
-	if role == "damper" && f != nil {
-		return f.command // the sequence opens the damper with the start
+	if role == "damper" && f != nil { // the sequence opens the damper with the start and shuts it on a trip that it sees
+		open := f.command
+		for _, trip := range b.tripsSeen(f) {
+			open = b.and(open, b.not(trip))
+		}
+		return open
 	}
 	switch role {
 	case model.RoleStart, "enable", "exhaust-start", "high-speed":
