@@ -1,5 +1,10 @@
 package model
 
+import (
+	"strconv"
+	"strings"
+)
+
 // How a point reaches the BAS.
 const (
 	Hardwired = "hardwired"
@@ -138,6 +143,21 @@ type Parameter struct {
 	Name  string `json:"name"`
 	Value string `json:"value"`
 	Unit  string `json:"unit"`
+}
+
+// FailPercent is where the fail state puts an output, in % of its full value: 0
+// dropped out or shut, 100 made or full; false where it says none, keeps the
+// last value, or says something else.
+func (p *Point) FailPercent() (float64, bool) {
+	state := strings.ToLower(strings.TrimSpace(p.FailState))
+	switch state {
+	case "off", "stop", "low", "inactive", "close", "closed":
+		return 0, true
+	case "on", "run", "high", "active", "open", "full", "full speed":
+		return 100, true
+	}
+	v, err := strconv.ParseFloat(strings.TrimSpace(strings.TrimSuffix(state, "%")), 64)
+	return v, err == nil && v >= 0 && v <= 100
 }
 
 // Split divides a point key into equipment and role; false if it is none.

@@ -128,26 +128,15 @@ func (j *joint) askAction() {
 	}
 }
 
-// wanted is the speed in % that a fail state asks for; NaN if it asks for none.
-func wanted(state string) float64 {
-	switch strings.ToLower(strings.TrimSpace(state)) {
-	case "off", "stop", "0", "0 %", "closed", "close":
-		return 0
-	case "full", "full speed", "on", "100", "100 %":
-		return 100
-	}
-	return math.NaN()
-}
-
 // askFailValue: what an input does when its wire breaks is what the scheme
 // asks for.
 func (j *joint) askFailValue(p *model.Point) {
 	if p == nil || p.Role != model.RoleSpeed {
 		return
 	}
-	want := wanted(p.FailState)
+	want, asked := p.FailPercent()
 	for i, a := range j.accepts {
-		if a.t.Nature != j.drive.t.Nature || math.IsNaN(want) || a.t.RunThreshold == nil && a.t.FailValue == nil {
+		if a.t.Nature != j.drive.t.Nature || !asked || a.t.RunThreshold == nil && a.t.FailValue == nil {
 			continue
 		}
 		switch {

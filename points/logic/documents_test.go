@@ -358,3 +358,36 @@ func TestDamperShutsBehindAStoppedFan(t *testing.T) {
 		}
 	}
 }
+
+// What hangs on a fail state that nobody states is not stated: of the fan's own
+// start, of its reference, of the fan that it follows.
+func TestLossHangsOnUnknownFailStates(t *testing.T) {
+	s := newSite(t)
+	s.fan("EF-1", "exhaust-variable", "box", "interface-box-gated", "none", "start", "speed", "status")
+	s.fan("EF-2", "exhaust-constant", "box", "interface-box", "none", "start", "status")
+	s.wire("EF-2", "chain", "start", s.at("EF-1/box", "status"), s.at("EF-2/box", "start-wet"))
+	state := func(key, fail string) {
+		for i := range s.points {
+			if s.points[i].Key == key {
+				s.points[i].FailState = fail
+			}
+		}
+	}
+	want := func(first, second string) {
+		t.Helper()
+		r := s.prove()
+		if a, b := cell(t, r, "EF-1", "Loss of the BAS controller"), cell(t, r, "EF-2", "Loss of the BAS controller"); a != first || b != second {
+			t.Errorf("%q and %q, want %q and %q", a, b, first, second)
+		}
+	}
+	state("EF-2/start", "Off")
+	want("not stated", "not stated")
+	state("EF-1/start", "On")
+	want("not stated", "not stated")
+	state("EF-1/speed", "last value")
+	want("not stated", "not stated")
+	state("EF-1/speed", "100 %")
+	want("runs on", "runs on")
+	state("EF-1/speed", "0")
+	want("stops", "stops")
+}

@@ -2,7 +2,6 @@ package logic
 
 import (
 	"slices"
-	"strings"
 
 	"tallywire/model"
 	"tallywire/points/library"
@@ -82,7 +81,7 @@ func (k *checker) matrix() model.CauseEffect {
 	m.Events = append(m.Events, "Power loss and return", "Loss of the BAS controller")
 	idle0 := k.engine.settleFrom(nil, k.engine.inputsAt(false), nil)
 	work0 := k.engine.settleFrom(idle0.wire, k.engine.inputsAt(true), nil)
-	lost := k.controllerLost(work0)
+	lost := [2]snapshot{k.controllerLost(work0, false), k.controllerLost(work0, true)}
 	k.working = work0
 	idle := make([]snapshot, len(events))
 	work := make([]snapshot, len(events))
@@ -250,18 +249,14 @@ func (k *checker) powerEffect(f *fan) string {
 	return "stops; return not stated"
 }
 
-// failsOn reads the fail state of an output: made, dropped out, or not known.
+// failsOn reads the fail state of an output: made, dropped out, or not known;
+// a speed between the two is not known to run the fan.
 func failsOn(p *model.Point) (on, known bool) {
 	if p == nil {
 		return false, false
 	}
-	switch strings.ToLower(p.FailState) {
-	case "on", "run", "high", "active", "100":
-		return true, true
-	case "off", "stop", "low", "inactive", "0":
-		return false, true
-	}
-	return false, false
+	percent, known := p.FailPercent()
+	return percent >= 100, known && (percent <= 0 || percent >= 100)
 }
 
 // startPoint is the point by which the BAS starts a fan, nil none.
@@ -279,22 +274,26 @@ func (k *checker) startPoint(f *fan) *model.Point {
 }
 
 // controllerLost is the net at work with the controllers of the BAS dead: their
-// outputs stand at their fail states, nothing is done by sequence, wires act on.
-func (k *checker) controllerLost(work snapshot) snapshot {
+// outputs stand at their fail states, those without a known one as given;
+// nothing is done by sequence, wires act on.
+func (k *checker) controllerLost(work snapshot, unknown bool) snapshot {
 	inputs, held := k.engine.inputsAt(true), map[int]bool{}
+	stands := func(p *model.Point) bool {
+		on, known := failsOn(p)
+		return on || !known && unknown
+	}
 	for _, f := range k.fans {
-		on, known := failsOn(k.startPoint(f))
-		held[int(k.list[f.command].a)] = on && known
+		held[int(k.list[f.command].a)] = stands(k.startPoint(f))
 		if f.speed != never {
-			on, known := failsOn(k.points[f.eq.Tag+"/"+model.RoleSpeed])
-			inputs[k.list[f.speed].a] = on && known
+			inputs[k.list[f.speed].a] = stands(k.points[f.eq.Tag+"/"+model.RoleSpeed])
 		}
 	}
 	return k.engine.settleFrom(work.wire, inputs, held)
 }
 
-// lossEffect is what a fan at work does when the BAS controller is lost.
-func (k *checker) lossEffect(f *fan, work, lost snapshot) string {
+// lossEffect is what a fan at work does when the BAS controller is lost; not
+// stated where that hangs on a fail state that nobody states.
+func (k *checker) lossEffect(f *fan, work snapshot, lost [2]snapshot) string {
 	if f.logic != nil && f.logic.CommLoss != "" {
 		return f.logic.CommLoss
 	}
@@ -303,7 +302,10 @@ func (k *checker) lossEffect(f *fan, work, lost snapshot) string {
 			return "not stated"
 		}
 	}
-	was, is := work.value[f.told], lost.value[f.told]
+	was, is := work.value[f.told], lost[0].value[f.told]
+	if is != lost[1].value[f.told] {
+		return "not stated"
+	}
 	switch {
 	case was && !is:
 		return "stops"
