@@ -15,8 +15,8 @@ const covShare = 0.01
 
 // covIncrement is the change of an analog point that is worth a message:
 // what the project states for its role or unit, else the usual one of its
-// unit, but no more than covShare of its range; of an airflow the share alone. nil: not an analog, or nothing to
-// go by. COV_Increment is required where an analog object reports changes
+// unit, but no more than covShare of its range; of an airflow the share alone.
+// nil: not an analog, or nothing to go by. COV_Increment is required where an analog object reports changes
 // (ASHRAE 135, clause 12.1), and the standard has no figure for it.
 func (d *derivation) covIncrement(q *model.Point, m *machine, role string) *float64 {
 	t, known := d.lib.Objects.Type(q.ObjectType)

@@ -51,7 +51,10 @@ func rating(m *machine, q *model.Point) (*model.Quantity, string) {
 			if o.Ratings.Airflow == nil {
 				return nil, ""
 			}
-			v, _ := o.Ratings.Airflow.In(in)
+			v, ok := o.Ratings.Airflow.In(in)
+			if !ok {
+				return nil, "" // the stack carries more than the others give
+			}
 			sum.Value = sum.Value.Add(v)
 		}
 		return &sum, in

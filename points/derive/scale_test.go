@@ -52,6 +52,10 @@ func TestScale(t *testing.T) {
 			t.Errorf("%s: range %v, want 0 to %v", c.name, q.Range, c.want)
 		}
 	}
+	three[1].Ratings.Airflow = &model.Quantity{Value: model.Exactly(4000), Unit: "lb"}
+	if q := one(t, Derive(lib, &model.Project{Settings: optional}, three), "stack-airflow"); q.Range != nil {
+		t.Errorf("one fan of three in no unit of airflow: range %v", q.Range)
+	}
 	got := Derive(lib, &model.Project{Settings: optional}, []model.Equipment{fan("return", "variable-frequency-drive", nil)})
 	if q := one(t, got, "airflow"); q.Range != nil || !told(got.Findings, "range-open", q.Key, "not known") {
 		t.Errorf("nothing is given: %v, %v", q.Range, got.Findings)
