@@ -55,26 +55,14 @@ func (k *checker) fireIn(f *fan) ref {
 
 // ownEvents lists the events that act on the fan itself, not through another fan.
 func (k *checker) ownEvents(f *fan) []ref {
-	seen := map[ref]bool{}
 	var out []ref
-	var walk func(ref)
-	walk = func(r ref) {
-		if seen[r] {
-			return
-		}
-		seen[r] = true
+	k.visit(f.told, func(r ref) bool {
 		x := k.list[r]
 		if x.op == opInput && k.inputs[x.a].kind == kindEvent {
 			out = append(out, r)
 		}
-		if x.op == opWire && r != f.told && r != f.command && k.isFan[r] != nil {
-			return
-		}
-		for _, a := range k.args(r) {
-			walk(a)
-		}
-	}
-	walk(f.told)
+		return x.op != opWire || r == f.told || r == f.command || k.isFan[r] == nil
+	})
 	slices.Sort(out)
 	return out
 }

@@ -114,45 +114,34 @@ func (k *checker) stated(c *model.Circuit) bool {
 // sources makes one edge of each event and fan that a formula reads.
 func (k *checker) sources(v ref, base model.Interlock, permit bool) []model.Interlock {
 	var out []model.Interlock
-	seen := map[ref]bool{}
 	add := func(il model.Interlock, from, signal string, relay bool) {
 		il.From, il.Signal = from, signal
 		il.Fail = wireBroken(il, permit, relay)
 		out = append(out, il)
 	}
-	var walk func(ref)
-	walk = func(r ref) {
-		if seen[r] {
-			return
-		}
-		seen[r] = true
+	k.visit(v, func(r ref) bool {
 		x := k.list[r]
 		switch {
 		case x.op == opInput && k.inputs[x.a].kind == kindEvent && k.rowOf(base.To, k.events[r].ID, base.Action):
-			return // the project's interlock has the row
+			return false // the project's interlock has the row
 		case x.op == opWire && k.isFan[r] != nil:
 			add(base, k.isFan[r].eq.Tag, "status", false)
-			return
+			return false
 		case x.op == opInput && k.inputs[x.a].kind == kindEvent:
 			e := k.events[r]
 			if strings.Contains(e.ID, "-zone-") {
-				return // the event of any zone has its row
+				return false // the event of any zone has its row
 			}
 			fire := base
 			if e.LifeSafety {
 				fire.Supervised, fire.Energise = k.p.Settings.Fire.Supervised, k.p.Settings.Fire.EnergiseToAct
 			}
 			add(fire, e.ID, "active", e.LifeSafety)
-			return
 		case x.op == opInput && k.inputs[x.a].kind == kindOther:
 			add(base, k.inputs[x.a].column, "closed", false)
-			return
 		}
-		for _, a := range k.args(r) {
-			walk(a)
-		}
-	}
-	walk(v)
+		return true // an input reads nothing
+	})
 	return out
 }
 

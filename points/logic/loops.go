@@ -49,23 +49,14 @@ func (g *gates) wireGraph() map[ref][]ref {
 	next := map[ref][]ref{}
 	for i := range g.wires {
 		w := g.byName["wire "+g.wires[i].name]
-		seen := map[ref]bool{}
 		var reads []ref
-		var walk func(ref)
-		walk = func(r ref) {
-			if seen[r] {
-				return
-			}
-			seen[r] = true
-			if g.list[r].op == opWire {
+		g.visit(g.wires[i].def, func(r ref) bool {
+			wire := g.list[r].op == opWire
+			if wire {
 				reads = append(reads, r)
-				return
 			}
-			for _, a := range g.args(r) {
-				walk(a)
-			}
-		}
-		walk(g.wires[i].def)
+			return !wire
+		})
 		next[w] = reads
 	}
 	return next

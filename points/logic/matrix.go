@@ -188,25 +188,17 @@ func (k *checker) through(f *fan, e library.Event, before, after snapshot) strin
 
 // readBy lists the fans that a fan's logic reads directly, in order.
 func (k *checker) readBy(f *fan) []*fan {
-	seen := map[ref]bool{}
 	var out []*fan
-	var walk func(ref)
-	walk = func(r ref) {
-		if seen[r] {
-			return
+	k.visit(f.told, func(r ref) bool {
+		g := k.isFan[r]
+		if k.list[r].op != opWire || g == nil || g == f {
+			return true
 		}
-		seen[r] = true
-		if g := k.isFan[r]; k.list[r].op == opWire && g != nil && g != f {
-			if !slices.Contains(out, g) {
-				out = append(out, g)
-			}
-			return
+		if !slices.Contains(out, g) {
+			out = append(out, g)
 		}
-		for _, a := range k.args(r) {
-			walk(a)
-		}
-	}
-	walk(f.told)
+		return false
+	})
 	return out
 }
 

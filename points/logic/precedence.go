@@ -168,42 +168,29 @@ func (k *checker) named(v ref) string {
 // names lists those that count.
 func (k *checker) names(v ref, counts func(ref) bool) []string {
 	var names []string
-	seen := map[ref]bool{}
 	add := func(name string) {
 		if !slices.Contains(names, name) {
 			names = append(names, name)
 		}
 	}
-	var walk func(ref)
-	walk = func(r ref) {
-		if seen[r] {
-			return
-		}
-		seen[r] = true
+	k.visit(v, func(r ref) bool {
 		x := k.list[r]
+		leaf := k.statusOf[r] != nil || x.op == opInput || x.op == opWire && k.isFan[r] != nil
 		switch {
-		case k.statusOf[r] != nil && !counts(r), x.op == opInput && !counts(r), x.op == opWire && k.isFan[r] != nil && !counts(r):
-			return
+		case !leaf || !counts(r):
 		case k.statusOf[r] != nil:
 			add("status of " + k.statusOf[r].name)
-			return
-		case x.op == opWire && k.isFan[r] != nil:
+		case x.op == opWire:
 			add(k.isFan[r].name)
-			return
-		case x.op == opInput && k.inputs[x.a].kind == kindEvent:
+		case k.inputs[x.a].kind == kindEvent:
 			if e := k.events[r]; !strings.Contains(e.ID, "-zone-") {
 				add(lower(e.Name))
 			}
-			return
-		case x.op == opInput && k.inputs[x.a].kind == kindOther:
+		case k.inputs[x.a].kind == kindOther:
 			add(lower(k.inputs[x.a].column))
-			return
 		}
-		for _, a := range k.args(r) {
-			walk(a)
-		}
-	}
-	walk(v)
+		return !leaf
+	})
 	return names
 }
 

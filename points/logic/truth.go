@@ -119,23 +119,18 @@ func (t *table) at(r ref, a int) bool { return t.value(r)[a>>6]>>(a&63)&1 == 1 }
 
 // placesOf lists what decides over a fan, in order of precedence.
 func (k *checker) placesOf(f *fan) []ref {
-	seen := map[ref]bool{f.told: true}
 	var found []ref
-	var walk func(ref)
-	walk = func(r ref) {
-		if seen[r] {
-			return
+	k.visit(k.wires[k.list[f.told].a].def, func(r ref) bool {
+		if r == f.told {
+			return false
 		}
-		seen[r] = true
-		if o := k.list[r].op; o == opInput || o == opWire || k.statusOf[r] != nil && k.statusOf[r] != f {
+		o := k.list[r].op
+		decides := o == opInput || o == opWire || k.statusOf[r] != nil && k.statusOf[r] != f
+		if decides {
 			found = append(found, r)
-			return
 		}
-		for _, a := range k.args(r) {
-			walk(a)
-		}
-	}
-	walk(k.wires[k.list[f.told].a].def)
+		return !decides
+	})
 	rank := map[ref]int{}
 	note := func(v ref, n int) {
 		for _, r := range found {
