@@ -243,17 +243,20 @@ func (j *joint) wetLoad() {
 	}
 }
 
-// mostAmps is the current an output or supply can give.
+// mostAmps is the current an output or supply can give: the least of what is
+// stated of it.
 func mostAmps(t *model.Terminal) (float64, bool) {
-	switch {
-	case t.MaxCurrent != nil:
+	if t.MaxCurrent != nil {
 		return *t.MaxCurrent, true
-	case t.MaxAmps != nil:
-		return *t.MaxAmps, true
-	case t.Capacity != nil && t.Volts != nil && t.Volts.Mid() > 0:
-		return *t.Capacity / t.Volts.Mid(), true
 	}
-	return 0, false
+	most := math.Inf(1)
+	if t.MaxAmps != nil {
+		most = *t.MaxAmps
+	}
+	if t.Capacity != nil && t.Volts != nil && t.Volts.Mid() > 0 {
+		most = min(most, *t.Capacity/t.Volts.Mid())
+	}
+	return most, !math.IsInf(most, 1)
 }
 
 // loadingLimit is the largest error taken as harmless: 1 % of the signal,

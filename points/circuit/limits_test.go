@@ -38,6 +38,21 @@ func TestPWClassTwoTables(t *testing.T) {
 	wantVerdict(t, b.check(), "c", "class-2", model.Fault)
 }
 
+// TestLeastOfWhatIsStated: a supply of which amperes and volt-amperes are stated
+// gives no more than the less of the two.
+func TestLeastOfWhatIsStated(t *testing.T) {
+	for _, c := range []struct {
+		va, amps float64
+		want     model.Verdict
+	}{{40, 2, model.Pass}, {4, 2, model.Fault}, {40, 0.1, model.Fault}} {
+		source := acSupply(24, c.va)
+		source.MaxAmps = ptr(c.amps)
+		b := onBench(t).put("supply", source).put("load", load24(8))
+		b.join("c", "supply", "", "load")
+		wantVerdict(t, b.check(), "c", "supply-overload", c.want)
+	}
+}
+
 // Ten 10 VA valves on a transformer loaded to 1/1.2 (common practice).
 func TestPW4SupplySize(t *testing.T) {
 	r := onBench(t).lib.Ratings

@@ -380,6 +380,30 @@ func TestUnknownFireVoltsStayUnknown(t *testing.T) {
 	}
 }
 
+// TestPilotRelayTakesTheFireTradesCurrent: the relay in the common leg of a
+// starter has the coil that the stated voltage can pull in; a direct current is
+// taken where nothing is stated, and asked for.
+func TestPilotRelayTakesTheFireTradesCurrent(t *testing.T) {
+	lib := loaded(t)
+	e := fan("EF-1", "starter", "exhaust-constant", 460, 3)
+	for _, c := range []struct {
+		fire model.FireSettings
+		want string
+	}{
+		{model.FireSettings{Volts: model.Span(24, 24), Current: "ac"}, "pilot-relay-24vac"},
+		{model.FireSettings{Volts: model.Span(24, 24), Current: "dc"}, "pilot-relay-24vdc"},
+		{model.FireSettings{Volts: model.Span(24, 24)}, "pilot-relay-24vdc"},
+		{model.FireSettings{Volts: model.Span(120, 120), Current: "ac"}, "pilot-relay-120vac"},
+	} {
+		p := &model.Project{}
+		p.Settings.Fire = c.fire
+		r := Connect(lib, p, []model.Equipment{e}, hardwired(t, lib, "EF-1", "start", "fire-stop"))
+		if d := device(t, r, "EF-1/fire-pilot-relay"); d.Type != c.want {
+			t.Errorf("%v V %s: %s, want %s", c.fire.Volts, c.fire.Current, d.Type, c.want)
+		}
+	}
+}
+
 func device(t *testing.T, r Result, id string) model.Device {
 	t.Helper()
 	for _, d := range r.Devices {

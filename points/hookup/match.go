@@ -116,6 +116,9 @@ func (n *net) suits(m *machine, c *library.DeviceChoice) bool {
 	if c.EndSwitch != nil && *c.EndSwitch != m.wantsEndSwitch() {
 		return false
 	}
+	if c.FireCurrent != "" && c.FireCurrent != n.p.Settings.Fire.Current {
+		return false
+	}
 	return c.FireVolts == nil || within(n.p.Settings.Fire.Volts, c.FireVolts)
 }
 

@@ -75,7 +75,7 @@ func TestPanelsByStorey(t *testing.T) {
 // in their building, on their branch; what is far is told.
 func TestNearestStatedPanel(t *testing.T) {
 	p := only(&model.Project{Panels: []model.Panel{{ID: "P-1", Location: "Level 1"}, {ID: "P-8", Location: "Level 8 electrical room"}, {ID: "P-E", Location: "Level 8", Emergency: true}, {ID: "P-B", Location: "Bldg B level 1"}}})
-	list := machinesAt("LEVEL 2", "ROOM 702", "LEVEL 4", "ROOF", "BLDG B ROOF", "LEVEL 2")
+	list := machinesAt("LEVEL 2", "ROOM 702", "LEVEL 3", "ROOF", "BLDG B ROOF", "LEVEL 2")
 	list[5].Emergency = true
 	r := Land(load(t), p, list)
 	if got := homes(r, list); got != "P-1 P-8 P-1 P-8 P-B P-E" {

@@ -83,6 +83,7 @@ type DeviceChoice struct {
 	DamperVolts *model.Interval `json:"damper_volts"`
 	EndSwitch   *bool           `json:"end_switch"`
 	FireVolts   *model.Interval `json:"fire_volts"`
+	FireCurrent string          `json:"fire_current"` // ac or dc; what the project states of the override circuits
 	Assumed     string          `json:"assumed"`
 }
 
