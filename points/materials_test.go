@@ -77,3 +77,41 @@ func TestFixesAreOnTheMaterialList(t *testing.T) {
 		t.Errorf("an unstated voltage buys %v and is asked %d times", parts, len(coded(plan, "cannot-tell")))
 	}
 }
+
+// TestWhatCannotBeToldIsRehooked: a circuit whose supply nobody describes is
+// put on another one that is there when fixes are asked for, as that buys
+// nothing and is right whatever the first one gives; otherwise it is only shown.
+func TestWhatCannotBeToldIsRehooked(t *testing.T) {
+	lib, _ := planned(t, twoBoxes, model.Project{})
+	supply := func(id string, t model.Terminal) model.DeviceType {
+		t.ID, t.Function, t.Nature, t.Drives = "out", "supply", model.SupplyOut, true
+		return model.DeviceType{ID: id, Name: id, Category: "supply", Terminals: []model.Terminal{t}}
+	}
+	amps, listed := 1.0, true
+	known := model.Terminal{Current: "dc", Volts: model.Span(23.5, 24.5), Absolute: true, MaxAmps: &amps, ClassTwo: &listed, Isolated: &listed}
+	for _, c := range []struct {
+		apply bool
+		want  string
+	}{{false, "TEF-1/shop"}, {true, "TEF-1/known"}} {
+		project := model.Project{DeviceTypes: []model.DeviceType{supply("shop-supply", model.Terminal{}), supply("known-supply", known)},
+			Settings: model.Settings{Fire: model.FireSettings{Volts: model.Span(24, 24), Current: "dc"}},
+			Devices:  []model.DeviceOverride{{ID: "TEF-1/shop", Type: "shop-supply"}, {ID: "TEF-1/known", Type: "known-supply"}},
+			Circuits: []model.CircuitOverride{{Circuit: model.Circuit{ID: "TEF-1/damper-power", Supply: &model.End{Device: "TEF-1/shop", Terminal: "out"}}}}}
+		var err error
+		if project.Sheets, err = intake.ReadDelimited("fans.csv", []byte(twoBoxes)); err != nil {
+			t.Fatal(err)
+		}
+		plan, err := points.Plan(lib, &project, points.Options{ApplyFixes: c.apply})
+		if err != nil {
+			t.Fatal(err)
+		}
+		i := slices.IndexFunc(plan.Circuits, func(c model.Circuit) bool { return c.ID == "TEF-1/damper-power" })
+		one := plan.Circuits[i]
+		if one.Supply == nil || one.Supply.Device != c.want || one.Fix == nil || one.Fix.Applied != c.apply || len(one.Fix.Parts) > 0 || (one.Verdict == model.Pass) != c.apply {
+			t.Errorf("apply %v: %s on %v, %+v", c.apply, one.Verdict, one.Supply, one.Fix)
+		}
+		if slices.ContainsFunc(plan.Devices, func(d model.Device) bool { return d.Role == "interposer" }) {
+			t.Error("a part is bought")
+		}
+	}
+}

@@ -17,8 +17,7 @@ const rounds = 5
 
 // prove checks every circuit and supply of the plan and searches a fix for
 // what fails. The interposers that the landing chose are put in; other fixes
-// only where they are asked for. What cannot be told is asked and not mended: a
-// part for each fan is dearer than one answer of the trade that knows.
+// only where they are asked for, and of those what settled names.
 func prove(lib *library.Library, p *model.Project, plan *model.Plan, opts Options, chosen map[string]bool) {
 	landed, open := unlanded(plan.Circuits)
 	order := map[string]int{}
@@ -31,7 +30,7 @@ func prove(lib *library.Library, p *model.Project, plan *model.Plan, opts Option
 	applied := map[string]*model.Fix{}
 	for range rounds {
 		wanted := only(result, func(c *model.Circuit) bool {
-			return chosen[c.ID] || opts.ApplyFixes && c.Verdict != model.Unknown
+			return chosen[c.ID] || opts.ApplyFixes && settled(c)
 		})
 		next, done := circuit.ApplyTogether(lib, p, net, wanted)
 		if !remember(applied, done) {
@@ -52,6 +51,18 @@ func prove(lib *library.Library, p *model.Project, plan *model.Plan, opts Option
 	})
 	plan.Findings = append(plan.Findings, result.Findings...)
 	plan.Terminations = landing.Terminate(plan.Controllers, plan.Landings, plan.Points, plan.Circuits)
+}
+
+// settled says that a fix is right whatever the answer to an open question is
+// and is no dearer than the answer: that of what fails, and of what cannot be
+// told another hook-up that buys nothing. A part for each fan is dearer than one
+// answer of the trade that knows; and what the fire trade brings is asked of it,
+// not moved elsewhere.
+func settled(c *model.Circuit) bool {
+	if c.Verdict != model.Unknown {
+		return true
+	}
+	return c.Fix != nil && len(c.Fix.Parts) == 0 && c.Purpose != "fire" && c.Purpose != "override"
 }
 
 // only keeps the fixes of the circuits that are wanted.
