@@ -77,6 +77,12 @@ func floor(r *rand.Rand) Net {
 	if yes(2) {
 		d.wire("relay1", t(), "fan:start").last(func(c *model.Circuit) { c.Purpose = "start" })
 	}
+	for i := range 2 { // a relay with both its coil and its contact wired, one from the line
+		relay, load := fmt.Sprintf("pilot%d", i+1), fmt.Sprintf("lamp%d", i+1)
+		d.at(relay, with(contact([]float64{0.001, 0.05}[r.IntN(2)], "B300"), func(t *model.Terminal) { t.ID = "contact" }), with(coil("ac", 24, 2, 2), func(t *model.Terminal) { t.ID = "coil" })).
+			at(load, coil("ac", 120, 6, []float64{12, 4000}[r.IntN(2)])).wire(t(), "", relay+":coil").wire(relay+":contact", "line", load)
+		d.Devices[len(d.Devices)-2].Spec.Category = "relay"
+	}
 	for k := range 1 + r.IntN(3) {
 		w := model.Cable{ID: fmt.Sprintf("W%d", k+1), Class: []string{"", "class-2", "class-1"}[r.IntN(3)], Raceway: []string{"", "R1", "R2"}[r.IntN(3)]}
 		for range 1 + r.IntN(3) {
@@ -287,4 +293,52 @@ func repeated(one Net, times int) Net {
 		}
 	}
 	return out
+}
+
+// Machines alike but for which circuits share a cable or a raceway are no twins:
+// the larger transformer that serves one makes its circuits power-limited, and
+// one of the other's shares with a neighbour that is not.
+func TestTwinsShareAlike(t *testing.T) {
+	b := onBench(t)
+	machine := func(k int, cables ...model.Cable) Net {
+		d := sketch()
+		for _, n := range []string{"T", "U"} {
+			d.at(n, with(acSupply(24, 40), func(t *model.Terminal) { t.PhaseDeg, t.ClassTwo = ptr(0.0), ptr(false) }))
+		}
+		for _, l := range []struct {
+			on, load string
+			va       float64
+		}{{"T", "a", 18}, {"T", "b", 18}, {"T", "c", 18}, {"U", "d", 12}, {"U", "e", 12}} {
+			d.at(l.load, with(load24(l.va), func(t *model.Terminal) { t.Rectifier = "none" })).wire(l.on, "", l.load)
+		}
+		for i := range d.Devices { // of one type each
+			d.Devices[i].Spec.ID, d.Devices[i].Spec.Name = "", ""
+		}
+		d.Cables = cables
+		all := repeated(d.Net.machine(), k+1)
+		return Net{Devices: all.Devices[7*k:], Circuits: all.Circuits[5*k:], Cables: all.Cables[len(cables)*k:]}
+	}
+	w := func(id, raceway string, circuits ...string) model.Cable {
+		return model.Cable{ID: id, Raceway: raceway, Circuits: circuits}
+	}
+	for what, nets := range map[string][]Net{
+		"cables": {machine(0, w("W1", "", "T to b"), w("W2", "", "U to d", "U to e")), machine(1, w("W1", "", "T to b", "U to d"), w("W2", "", "U to e"))},
+		"raceways": {machine(0, w("W1", "R1", "T to b"), w("W2", "R2", "U to d"), w("W3", "R2", "U to e")),
+			machine(1, w("W1", "R1", "T to b"), w("W2", "R1", "U to d"), w("W3", "R2", "U to e"))},
+	} {
+		net := Net{Devices: slices.Concat(nets[0].Devices, nets[1].Devices), Circuits: slices.Concat(nets[0].Circuits, nets[1].Circuits), Cables: slices.Concat(nets[0].Cables, nets[1].Cables)}
+		x := newIndex(b.lib, &b.p, net)
+		x.memo = newMemo()
+		x.rows = x.all()
+		for i, want := range map[int]bool{0: true, 5: false} {
+			if got := x.mending(i).search(); got.ok != want {
+				t.Errorf("%s: %s: mended %v by %v, want %v", what, net.Circuits[i].ID, got.ok, got.parts, want)
+			}
+		}
+		first := x.mending(0)
+		first.remember(first.search())
+		if got, known := x.mending(5).asBefore(); known {
+			t.Errorf("%s: taken for a twin, mended %v by %v", what, got.ok, got.parts)
+		}
+	}
 }

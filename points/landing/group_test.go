@@ -1,6 +1,10 @@
 package landing
 
 import (
+	"fmt"
+	"math/rand/v2"
+	"reflect"
+	"runtime"
 	"slices"
 	"strings"
 	"testing"
@@ -116,6 +120,38 @@ func TestRoofWithoutRating(t *testing.T) {
 		p := only(&model.Project{Panels: []model.Panel{{ID: "P-1", Location: c.location, Rating: c.rating}}})
 		if f := has(Land(load(t), p, contacts("EF-1", 1)), "outdoor-panel"); (f != nil) != c.asked {
 			t.Errorf("%q, rating %q: %+v", c.location, c.rating, f)
+		}
+	}
+}
+
+// TestOrderAndCoresDoNotMatter: panels planned by storey, machines kept apart
+// and panels solved side by side come out the same in whatever order the
+// machines are read, and on one core as on several.
+func TestOrderAndCoresDoNotMatter(t *testing.T) {
+	lib := load(t)
+	where := []string{"LEVEL 1", "LEVEL 1", "LEVEL 2", "BLDG B LEVEL 1", "LEVEL 6", "LEVEL 6", "Level 6 east", "ROOF", "BLDG B LEVEL 7", "BLDG B LEVEL 7", "BLDG B LEVEL 7", "BLDG B LEVEL 1", "BLDG B LEVEL 1", "ATRIUM"}
+	var list []Demand
+	for i, at := range where {
+		for _, d := range fan(fmt.Sprintf("EF-%d", i+1)) {
+			d.Location = at
+			if i%2 == 0 {
+				d.Apart = fmt.Sprintf("pair %d", i/4)
+			}
+			list = append(list, d)
+		}
+	}
+	want := Land(lib, &model.Project{}, list)
+	if len(want.Proof) < 3 || len(want.Controllers) < 6 {
+		t.Fatalf("%d panels, %d controllers: too few to prove anything", len(want.Proof), len(want.Controllers))
+	}
+	r := rand.New(rand.NewPCG(67, 71))
+	defer runtime.GOMAXPROCS(runtime.GOMAXPROCS(0))
+	for n := range 8 {
+		runtime.GOMAXPROCS(1 + n%4)
+		mixed := slices.Clone(list)
+		r.Shuffle(len(mixed), func(i, j int) { mixed[i], mixed[j] = mixed[j], mixed[i] })
+		if got := Land(lib, &model.Project{}, mixed); !reflect.DeepEqual(got, want) {
+			t.Fatalf("order %d on %d cores: homes %s and %s, findings %+v and %+v", n, 1+n%4, homes(got, list), homes(want, list), got.Findings, want.Findings)
 		}
 	}
 }
