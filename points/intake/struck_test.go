@@ -52,3 +52,17 @@ func TestStruckThroughTurned(t *testing.T) {
 		t.Errorf("%s %v", tags, got.findings)
 	}
 }
+
+// A tag without a number among tags that have one is asked about and not taken
+// for sure; where few tags or many lack a number, that is how the list names.
+func TestTagWithoutNumber(t *testing.T) {
+	got := read(t, project(t, "fans.csv", "TAG,SERVICE,CFM\nEF-1,STORE,300\nEF-2,STORE,300\nEF-3,STORE,300\nROOM,STORE,300\n"))
+	if f := got.find("odd-tag", "ROOM"); f == nil || f.Severity != finding.Caution || !got.tag(t, "ROOM").Unresolved {
+		t.Errorf("%+v", got.findings)
+	}
+	for _, rows := range []string{"EF-1,STORE,300\nROOM,STORE,300\n", "EF-1,STORE,300\nEF-2,STORE,300\nEF-3,STORE,300\nROOM,STORE,300\nHALL,STORE,300\n"} {
+		if got := read(t, project(t, "fans.csv", "TAG,SERVICE,CFM\n"+rows)); got.find("odd-tag", "ROOM") != nil {
+			t.Errorf("%s: %+v", rows, got.findings)
+		}
+	}
+}
