@@ -34,11 +34,7 @@ func (c *comparison) listed(v *view) {
 		return
 	}
 	c.listedOnce(v)
-	by := map[string][]*ListedPoint{}
-	for i := range v.doc.Points {
-		p := &v.doc.Points[i]
-		by[tagKey(p.Tag)] = append(by[tagKey(p.Tag)], p)
-	}
+	by := v.doc.pointsByTag()
 	counted := map[string][]*ListedCounts{}
 	for i := range v.doc.Counts {
 		n := &v.doc.Counts[i]
@@ -56,6 +52,16 @@ func (c *comparison) listed(v *view) {
 	}
 	c.asked(v, by)
 	c.trendColumn(v)
+}
+
+// pointsByTag are the listed points of each machine, by the key of its tag.
+func (d *Document) pointsByTag() map[string][]*ListedPoint {
+	by := map[string][]*ListedPoint{}
+	for i := range d.Points {
+		p := &d.Points[i]
+		by[tagKey(p.Tag)] = append(by[tagKey(p.Tag)], p)
+	}
+	return by
 }
 
 // missing tells hardwired points of ours that the list lacks.

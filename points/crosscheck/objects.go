@@ -28,11 +28,7 @@ func (c *comparison) objects(v *view) {
 		c.nothing(v)
 		return
 	}
-	by := map[string][]*ListedPoint{}
-	for i := range v.doc.Points {
-		p := &v.doc.Points[i]
-		by[tagKey(p.Tag)] = append(by[tagKey(p.Tag)], p)
-	}
+	by := v.doc.pointsByTag()
 	for _, p := range v.pairs {
 		offered := by[c.key(p.theirs)]
 		if len(offered) == 0 {
