@@ -2,6 +2,7 @@ package points_test
 
 import (
 	"slices"
+	"strings"
 	"testing"
 
 	"tallywire/model"
@@ -12,7 +13,8 @@ import (
 const twoBoxes = "tag,type,cfm,motor,electrical,control,damper,fire response,remarks\n" +
 	"TEF-1,toilet exhaust,600,1/4 hp EC,120/1/60,fan interface box,motorised 24 V,stop,\n" +
 	"TEF-2,toilet exhaust,600,1/4 hp EC,120/1/60,fan interface box,motorised 24 V,stop,\n" +
-	"TEF-3,toilet exhaust,600,1/4 hp EC,120/1/60,fan interface box,motorised 24 V,stop,existing to remain\n"
+	"TEF-3,toilet exhaust,600,1/4 hp EC,120/1/60,fan interface box,motorised 24 V,stop,existing to remain\n" +
+	"TEF-4,toilet exhaust,600,1/4 hp EC,120/1/60,fan interface box,motorised 24 V,stop,alternate 1\n"
 
 func material(p *model.Plan, item string) model.Material {
 	for _, m := range p.Materials {
@@ -24,17 +26,24 @@ func material(p *model.Plan, item string) model.Material {
 }
 
 // TestMaterialsAreWhatControlsFurnish counts by hand what the controls trade has
-// to buy: the boxes of two new fans, not that of the fan that stays, and nothing
-// of the other trades.
+// to buy: the boxes of two new fans, that of the alternate and that of the fan
+// that stays on lines of their own, and nothing of the other trades.
 func TestMaterialsAreWhatControlsFurnish(t *testing.T) {
 	_, plan := planned(t, twoBoxes, model.Project{})
 	if m := material(plan, "interface-box"); m.Quantity != 2 || !slices.Equal(m.For, []string{"TEF-1", "TEF-2"}) {
 		t.Errorf("interface boxes: %+v", m)
 	}
+	boxes := map[string][]string{}
 	for _, m := range plan.Materials {
+		if m.Item == "interface-box" {
+			boxes[m.Bid] = m.For
+		}
 		if m.Quantity < 1 || len(m.For) == 0 || m.FurnishedBy != "controls" || m.Description == "" {
 			t.Errorf("%+v", m)
 		}
+	}
+	if !slices.Equal(boxes[model.Alternate], []string{"TEF-4"}) || !slices.Equal(boxes[model.Existing], []string{"TEF-3"}) {
+		t.Errorf("boxes by bid: %v", boxes)
 	}
 	for _, d := range plan.Devices {
 		if (d.Role == "motor" || d.Role == "fire-relay") && material(plan, d.Type).Quantity > 0 {
@@ -64,12 +73,15 @@ func TestFixesAreOnTheMaterialList(t *testing.T) {
 		}
 		return parts, plan
 	}
-	parts, plan := mended(model.FireSettings{Volts: model.Span(120, 120), Current: "ac"}, model.DeviceOverride{ID: "TEF-1/override-relay", Type: "override-relay-24"})
+	parts, plan := mended(model.FireSettings{Volts: model.Span(120, 120), Current: "ac"}, model.DeviceOverride{ID: "TEF-3/override-relay", Type: "override-relay-24"})
 	if len(parts) == 0 {
 		t.Fatal("120 V on a 24 V coil is not mended")
 	}
+	if asked := coded(plan, "fire-circuit-changed"); len(asked) != 1 || !strings.HasPrefix(asked[0].Subject, "TEF-3/") {
+		t.Errorf("the fire trade is asked %+v", asked)
+	}
 	for part, n := range parts {
-		if m := material(plan, part); m.Quantity != n || m.PriceCents == nil {
+		if m := material(plan, part); m.Quantity != n || m.PriceCents == nil || m.Bid != model.Base { // new, though the fan stays
 			t.Errorf("%s: %d are put in, listed %+v", part, n, m)
 		}
 	}

@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"tallywire/model"
+	"tallywire/model/finding"
 	"tallywire/points/circuit"
 	"tallywire/points/landing"
 	"tallywire/points/library"
@@ -49,8 +50,29 @@ func prove(lib *library.Library, p *model.Project, plan *model.Plan, opts Option
 	slices.SortStableFunc(plan.Circuits, func(a, b model.Circuit) int {
 		return cmp.Compare(standing(order, a.ID), standing(order, b.ID))
 	})
-	plan.Findings = append(plan.Findings, result.Findings...)
+	plan.Findings = append(append(plan.Findings, result.Findings...), fireTradesWord(result.Circuits)...)
 	plan.Terminations = landing.Terminate(plan.Controllers, plan.Landings, plan.Points, plan.Circuits)
+}
+
+// fireTradesWord asks the fire trade about every fix that puts a part into a
+// circuit of its own: the part works electrically, and what feeds and watches
+// the circuit is no longer what that trade designed.
+func fireTradesWord(circuits []model.Circuit) []finding.Finding {
+	var out []finding.Finding
+	for i := range circuits {
+		c := &circuits[i]
+		if c.Fix == nil || !c.Fix.Applied || len(c.Fix.Parts) == 0 || c.Purpose != "fire" && c.Purpose != "override" {
+			continue
+		}
+		f := finding.Finding{Code: "fire-circuit-changed", Severity: finding.Caution, Subject: c.ID,
+			Message: "a fix changes a circuit of the fire trade: " + c.Fix.Summary,
+			Fix:     "have the fire trade agree to it, its supply and its supervision included, before anything is bought"}
+		if c.Where != nil {
+			f = f.At(*c.Where)
+		}
+		out = append(out, f)
+	}
+	return out
 }
 
 // settled says that a fix is right whatever the answer to an open question is
